@@ -1,0 +1,1 @@
+//! The hotside command.

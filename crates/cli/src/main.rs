@@ -1,0 +1,2 @@
+//! hotside
+fn main() {}

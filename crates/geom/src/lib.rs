@@ -1,0 +1,14 @@
+//! Angles, lengths, frames, quadrature and roots: the arithmetic that everything else rests on.
+//!
+//! Inside hotside a length is in millimetres and an angle in radians, as plain `f64`.
+//! Trade units appear only at the edges: [`unit`] reads and writes them.
+
+pub mod angle;
+pub mod frame;
+pub mod math;
+pub mod quadrature;
+pub mod roots;
+pub mod unit;
+
+pub use frame::Frame;
+pub use glam::DVec3;

@@ -1,0 +1,1 @@
+//! Documents for the bench: CSV sheets, the packet and the templates.

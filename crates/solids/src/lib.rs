@@ -1,0 +1,1 @@
+//! Closed triangle meshes of pieces, straight from the kernel.

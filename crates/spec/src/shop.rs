@@ -1,0 +1,156 @@
+//! What a shop has and can do: benders' dies, bought bends, the saw, the torch, its accuracy.
+//!
+//! Lengths are in mm, angles in radians. Where the spec names no shop file, [`Shop::default`] holds
+//! the values that the file would otherwise override.
+
+use tube::alloy::Alloy;
+
+/// A shop's file, resolved.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Shop {
+    /// The shop's name, for the sheets' heads.
+    pub name: String,
+    /// The bender's dies.
+    pub dies: Vec<Die>,
+    /// Bends to buy.
+    pub bends: Vec<StockBend>,
+    /// Straight tube to buy.
+    pub tubes: Vec<StockTube>,
+    /// The saw.
+    pub saw: Saw,
+    /// How exactly the shop works.
+    pub accuracy: Accuracy,
+    /// How far into a tube the torch reaches, mm (common practice, no source: 60).
+    pub torch_reach: f64,
+    /// How much each butt joint draws the pieces together, mm (0 until measured).
+    pub weld_shrinkage: f64,
+    /// The shortest straight piece worth cutting and welding, mm (common practice, no source: 20).
+    pub least_piece: f64,
+    /// Thickness of the template paper, mm; a wrap is drawn for `od` plus this (0.1).
+    pub paper_thickness: f64,
+}
+
+/// A rotary-draw die.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Die {
+    /// Its name on the sheets.
+    pub name: String,
+    /// Outside diameter of the tube that it takes, mm.
+    pub od: f64,
+    /// Centreline radius as bent, mm.
+    pub clr: f64,
+    /// Largest bend, rad.
+    pub largest: f64,
+    /// Straight that the clamp needs ahead of a bend, and so between two bends, mm.
+    pub grip: f64,
+    /// Straight that has to follow the last bend, for the pressure die, mm.
+    pub tail: f64,
+    /// Extra left at each raw end, cut square after bending, mm.
+    pub trim: f64,
+    /// Longest raw tube, mm.
+    pub longest: f64,
+    /// Angle that a bend opens by, for each radian bent, rad.
+    pub springback: f64,
+    /// Angle that every bend opens by whatever its size, rad.
+    pub springback_fixed: f64,
+    /// Growth of the tube for each radian bent, mm.
+    pub stretch: f64,
+    /// Where the tape mark of a bend is.
+    pub reference: Reference,
+}
+
+/// Where a bender takes its tape mark.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Reference {
+    /// At the start of the bend.
+    Start,
+    /// At the clamp's outer face, this far ahead of the start of the bend, mm.
+    ClampFace(f64),
+    /// At the middle of the bend.
+    Middle,
+}
+
+/// A bend that can be bought.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StockBend {
+    /// Its name on the sheets.
+    pub name: String,
+    /// Outside diameter, mm.
+    pub od: f64,
+    /// Wall, mm.
+    pub wall: f64,
+    /// What it is made of.
+    pub alloy: &'static Alloy,
+    /// Centreline radius, mm.
+    pub clr: f64,
+    /// Bend angle, rad.
+    pub angle: f64,
+    /// Straight legs before and after the arc, mm.
+    pub legs: [f64; 2],
+}
+
+/// Straight tube that can be bought.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StockTube {
+    /// Its name on the sheets.
+    pub name: String,
+    /// Outside diameter, mm.
+    pub od: f64,
+    /// Wall, mm.
+    pub wall: f64,
+    /// What it is made of.
+    pub alloy: &'static Alloy,
+    /// Length as bought, mm.
+    pub length: f64,
+}
+
+/// The saw.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Saw {
+    /// Width of the cut, mm.
+    pub kerf: f64,
+    /// Largest miter that its head or vise swings to, rad from square.
+    pub swing: f64,
+}
+
+/// How exactly the shop works, for the error that adds up at a run's end.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Accuracy {
+    /// Of a length or a mark, mm.
+    pub length: f64,
+    /// Of a bend angle, rad.
+    pub bend: f64,
+    /// Of a turn of the tube, rad.
+    pub turn: f64,
+}
+
+impl Default for Shop {
+    fn default() -> Self {
+        Shop {
+            name: String::new(),
+            dies: Vec::new(),
+            bends: Vec::new(),
+            tubes: Vec::new(),
+            saw: Saw::default(),
+            accuracy: Accuracy::default(),
+            torch_reach: 60.0,
+            weld_shrinkage: 0.0,
+            least_piece: 20.0,
+            paper_thickness: 0.1,
+        }
+    }
+}
+
+/// Band saw, 1 mm kerf, 45 degrees (common practice, no source).
+impl Default for Saw {
+    fn default() -> Self {
+        Saw { kerf: 1.0, swing: 45_f64.to_radians() }
+    }
+}
+
+/// 0.5 mm, 0.5 degree a bend, 1 degree a turn (common practice, no source).
+impl Default for Accuracy {
+    fn default() -> Self {
+        Accuracy { length: 0.5, bend: 0.5_f64.to_radians(), turn: 1_f64.to_radians() }
+    }
+}
