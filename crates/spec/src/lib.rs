@@ -1,9 +1,40 @@
 //! A header's spec and the shop's file: text in, checked Design out.
+//!
+//! [`read_design`] reports everything that is wrong at once, each with its token and its mend. The
+//! same key tables that it checks a file against give the JSON Schema ([`schema`]).
 
 pub mod design;
+pub mod diagnostic;
+mod ends_file;
 pub mod finding;
+pub mod key;
+mod merge_file;
+mod names;
+mod network;
+pub mod origins;
+mod path_file;
+mod place_file;
+mod reader;
+mod run_file;
+mod scalar;
+pub mod schema;
 pub mod shop;
+mod shop_file;
+mod shop_keys;
+pub mod source;
+mod spec_file;
+mod spec_keys;
+pub mod starter;
+mod syntax;
+mod tube_file;
+mod value;
 
 pub use design::Design;
+pub use diagnostic::Diagnostic;
 pub use finding::{Finding, Level};
+pub use origins::Origins;
 pub use shop::Shop;
+pub use shop_file::read_shop;
+pub use source::Source;
+pub use spec_file::read_design;
+pub use starter::{StarterLayout, starter};

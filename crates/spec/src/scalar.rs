@@ -1,0 +1,334 @@
+//! One value of a file, checked against its key's kind: lengths, angles, points, directions, words.
+
+use std::ops::Range;
+
+use geom::unit::{LengthError, Units, parse_length};
+use geom::{DVec3, angle};
+use toml::Spanned;
+use toml::de::DeValue;
+use tube::alloy::{ALLOYS, alloy};
+use tube::section::{pipe, pipe_names};
+
+use crate::diagnostic::{Fault, known_names};
+use crate::key::{Kind, Limit};
+use crate::value::Value;
+
+/// The longest length that is read, mm: 1000 m. Above it sums would lose what a bench can measure.
+const LONGEST: f64 = 1e6;
+
+/// Why a value cannot be used.
+#[derive(Clone, Debug)]
+pub(crate) enum Trouble {
+    /// A bare length, and the file has no `units`.
+    Unitless,
+    /// Anything else.
+    Fault(Fault),
+}
+
+/// Troubles and their places.
+pub(crate) type Troubles = Vec<(Range<usize>, Trouble)>;
+
+/// Reads the value of key `name`; tables and lists of tables are the reader's.
+pub(crate) fn read(
+    kind: &Kind,
+    name: &str,
+    value: &Spanned<DeValue>,
+    units: Option<Units>,
+) -> Result<Value, Troubles> {
+    let read = match kind {
+        Kind::Point => return vector(kind, name, value, |v| length(kind, name, v, units, Limit::ANY)),
+        Kind::Direction => {
+            return vector(kind, name, value, |v| bare(kind, name, v)).and_then(|v| unit(name, value, v));
+        }
+        Kind::Pair => return pair(kind, name, value, units),
+        Kind::Text => text(kind, name, value).map(|t| Value::Text(t.to_owned())),
+        Kind::Choice(words) => text(kind, name, value).and_then(|t| word(name, t, words)),
+        Kind::Alloy => text(kind, name, value).and_then(named_alloy),
+        Kind::Pipe => text(kind, name, value).and_then(pipe_size),
+        Kind::Length(limit) => length(kind, name, value, units, *limit).map(Value::Number),
+        Kind::Wall => wall(kind, name, value, units).map(Value::Number),
+        Kind::Angle(limit) => degrees(kind, name, value, limit).map(Value::Number),
+        Kind::Count(low, high) => count(kind, name, value, *low, *high).map(Value::Number),
+        Kind::Table(_) | Kind::Named(_) | Kind::List(_) => Err(wrong_type(kind, name, value)),
+    };
+    read.map_err(|trouble| vec![(value.span(), trouble)])
+}
+
+/// The trouble with a value of another type than `kind` has.
+pub(crate) fn wrong_type(kind: &Kind, name: &str, value: &Spanned<DeValue>) -> Trouble {
+    if is_open(value) {
+        return Trouble::Fault(
+            Fault::new("open-value", format!("`{name}` is left open with \"?\""))
+                .label("left open")
+                .help("values left open are not solved in this version: write the value"),
+        );
+    }
+    let is = match value.get_ref() {
+        DeValue::String(_) => "a text",
+        DeValue::Integer(_) => "a whole number",
+        DeValue::Float(_) => "a number",
+        DeValue::Boolean(_) => "true or false",
+        DeValue::Datetime(_) => "a date or time",
+        DeValue::Array(_) => "a list",
+        DeValue::Table(_) => "a table",
+    };
+    let wanted = kind.words();
+    trouble("wrong-type", format!("`{name}` has to be {wanted}"), format!("this is {is}"), String::new())
+}
+
+fn trouble(
+    code: &'static str,
+    message: String,
+    label: impl Into<String>,
+    help: impl Into<String>,
+) -> Trouble {
+    Trouble::Fault(Fault::new(code, message).label(label).help(help))
+}
+
+fn is_open(value: &Spanned<DeValue>) -> bool {
+    matches!(value.get_ref(), DeValue::String(text) if text.trim() == "?")
+}
+
+fn text<'a>(kind: &Kind, name: &str, value: &'a Spanned<DeValue>) -> Result<&'a str, Trouble> {
+    match value.get_ref() {
+        DeValue::String(text) if !is_open(value) => Ok(text.as_ref()),
+        _ => Err(wrong_type(kind, name, value)),
+    }
+}
+
+fn word(name: &str, text: &str, words: &[&str]) -> Result<Value, Trouble> {
+    if words.contains(&text) {
+        return Ok(Value::Text(text.to_owned()));
+    }
+    let message = format!("`{name}` cannot be \"{text}\"");
+    Err(trouble("unknown-word", message, "not one of its words", known_names(text, "words", words)))
+}
+
+fn named_alloy(text: &str) -> Result<Value, Trouble> {
+    let names: Vec<&str> = ALLOYS.iter().map(|a| a.name).collect();
+    alloy(text).map(Value::Alloy).ok_or_else(|| {
+        let message = format!("there is no alloy \"{text}\"");
+        trouble("unknown-alloy", message, "not a known alloy", known_names(text, "alloys", &names))
+    })
+}
+
+/// Reads `pipe 1-1/2 sch 10S`.
+fn pipe_size(text: &str) -> Result<Value, Trouble> {
+    let lower = text.trim().to_ascii_lowercase();
+    let parts = lower.strip_prefix("pipe").and_then(|rest| rest.split_once("sch"));
+    let found = parts.and_then(|(nominal, schedule)| {
+        let nominal = nominal.split_whitespace().collect::<Vec<_>>().join("-");
+        pipe(&nominal, schedule.trim_start_matches("edule"))
+    });
+    found.map(Value::Pipe).ok_or_else(|| {
+        let (sizes, schedules) = pipe_names();
+        let (sizes, schedules) = (sizes.join(", "), schedules.join(", "));
+        let help = format!("write \"pipe SIZE sch SCHEDULE\"; sizes: {sizes}; schedules: {schedules}");
+        trouble("unknown-pipe", format!("there is no pipe size \"{text}\""), "not a known pipe size", help)
+    })
+}
+
+/// A number as TOML has it; `None` for any other type.
+fn number(value: &DeValue) -> Option<f64> {
+    match value {
+        DeValue::Float(float) => float.as_str().parse().ok(),
+        DeValue::Integer(int) if int.radix() == 10 => int.as_str().parse().ok(),
+        DeValue::Integer(int) => i64::from_str_radix(int.as_str(), int.radix()).ok().map(|i| i as f64),
+        _ => None,
+    }
+}
+
+fn finite(name: &str, value: f64) -> Result<f64, Trouble> {
+    if value.is_finite() { Ok(value) } else { Err(not_finite(name)) }
+}
+
+fn not_finite(name: &str) -> Trouble {
+    let message = format!("`{name}` is not a finite number");
+    trouble("not-finite", message, "not finite", "write a plain decimal number")
+}
+
+fn limited(name: &str, value: f64, unit: &str, limit: &Limit) -> Result<(), Trouble> {
+    if limit.allows(value) {
+        return Ok(());
+    }
+    let unit = if unit.is_empty() { String::new() } else { format!(" {unit}") };
+    let message = format!("`{name}` is {value}{unit}; it has to be {}", limit.words());
+    Err(trouble(limit.code, message, "outside its range", limit.mend))
+}
+
+/// A bare number, for directions.
+fn bare(kind: &Kind, name: &str, value: &Spanned<DeValue>) -> Result<f64, Trouble> {
+    let number = number(value.get_ref()).ok_or_else(|| wrong_type(kind, name, value))?;
+    finite(name, number)
+}
+
+/// A length in mm, its limit in the unit that it was written in.
+fn length(
+    kind: &Kind,
+    name: &str,
+    value: &Spanned<DeValue>,
+    units: Option<Units>,
+    limit: Limit,
+) -> Result<f64, Trouble> {
+    let mm = match value.get_ref() {
+        DeValue::String(text) if !is_open(value) => {
+            parse_length(text, units).map_err(|error| bad_length(name, text, error))?
+        }
+        other => {
+            let number = number(other).ok_or_else(|| wrong_type(kind, name, value))?;
+            let number = finite(name, number)?;
+            number * units.ok_or(Trouble::Unitless)?.in_millimetres()
+        }
+    };
+    if mm.abs() > LONGEST {
+        let message = format!("`{name}` is {mm} mm");
+        return Err(trouble(
+            "too-long",
+            message,
+            "longer than 1000 m",
+            "no header is that long: check its unit",
+        ));
+    }
+    limited(name, mm, "mm", &limit)?;
+    Ok(mm)
+}
+
+fn bad_length(name: &str, text: &str, error: LengthError) -> Trouble {
+    let lower = text.trim().to_ascii_lowercase();
+    if lower.starts_with("pipe") || lower.starts_with("nps") {
+        let message = format!("`{name}` is a length, and \"{text}\" names a pipe");
+        let help = "write size = \"pipe 1-1/2 sch 10S\" instead of od and wall";
+        return trouble("pipe-as-length", message, "a pipe size", help);
+    }
+    match error {
+        LengthError::NoUnit => Trouble::Unitless,
+        LengthError::ZeroDenominator => {
+            trouble("zero-denominator", format!("`{name}` divides by nought"), "over nought", "")
+        }
+        LengthError::UnknownUnit(unit) => {
+            let message = format!("`{name}` has the unknown unit \"{unit}\"");
+            trouble("unknown-unit", message, "unknown unit", "lengths take mm, cm, m or in")
+        }
+        LengthError::NotFinite => not_finite(name),
+        LengthError::Empty => trouble("bad-length", format!("`{name}` is empty"), "no length", LENGTHS),
+        LengthError::NotANumber(part) => {
+            let help =
+                if part.contains(',') { "decimals are written with a dot: \"47.6 mm\"" } else { LENGTHS };
+            trouble("bad-length", format!("`{name}`: \"{part}\" is not a number"), "not a number", help)
+        }
+    }
+}
+
+const LENGTHS: &str = "write a length like \"47.6 mm\", \"0.049 in\" or \"1 7/8 in\"";
+
+/// Tube gauge (BWG) and British SWG walls as tabulated by the PyPI library fluids (t_from_gauge).
+const GAUGES: &str = "write the decimal wall that the stock is sold by, like \"1.65 mm\" or \"0.065 in\"; gauge \
+    tables differ: as tube gauge (BWG) 14, 16, 18, 20 are 0.083, 0.065, 0.049, 0.035 in, as British SWG 16, 18, \
+    20 are 0.064, 0.048, 0.036 in";
+
+/// A wall: a decimal length, never a gauge or a fraction.
+fn wall(kind: &Kind, name: &str, value: &Spanned<DeValue>, units: Option<Units>) -> Result<f64, Trouble> {
+    if let DeValue::String(text) = value.get_ref() {
+        let lower = text.to_ascii_lowercase();
+        let is_gauge = ["ga", "swg", "bwg", "awg", "#"].iter().any(|mark| lower.contains(mark));
+        if is_gauge {
+            let message = format!("`{name}` is a gauge: \"{text}\"");
+            return Err(trouble("wall-gauge", message, "a gauge", GAUGES));
+        }
+        if text.contains('/') {
+            let message = format!("`{name}` is a fraction: \"{text}\"");
+            let help = "write the decimal wall that the stock is sold by, like \"0.065 in\"";
+            return Err(trouble("wall-fraction", message, "a fraction", help));
+        }
+    }
+    length(kind, name, value, units, Limit::above("not-positive", 0.0))
+}
+
+/// An angle in rad; a bare number is in degrees.
+fn degrees(kind: &Kind, name: &str, value: &Spanned<DeValue>, limit: &Limit) -> Result<f64, Trouble> {
+    let (number, in_radians) = match value.get_ref() {
+        DeValue::String(text) if !is_open(value) => angle_text(name, text)?,
+        other => (number(other).ok_or_else(|| wrong_type(kind, name, value))?, false),
+    };
+    let number = finite(name, number)?;
+    let (degrees, radians) =
+        if in_radians { (angle::to_degrees(number), number) } else { (number, angle::from_degrees(number)) };
+    limited(name, degrees, "degrees", limit)?;
+    Ok(radians)
+}
+
+/// The number of `30 deg`, `30°` or `0.5 rad`, and whether it is in radians.
+fn angle_text(name: &str, text: &str) -> Result<(f64, bool), Trouble> {
+    let text = text.trim();
+    let split = text.rfind(|c: char| c.is_ascii_digit() || c == '.').map_or(0, |i| i + 1);
+    let (head, unit) = (text[..split].trim(), text[split..].trim());
+    let in_radians = match unit {
+        "deg" | "°" | "degree" | "degrees" | "" => false,
+        "rad" => true,
+        _ => {
+            let message = format!("`{name}` has the unknown unit \"{unit}\"");
+            return Err(trouble("unknown-unit", message, "unknown unit", "angles take deg or rad"));
+        }
+    };
+    let number = head.parse().map_err(|_| {
+        let help = "write an angle like 30, \"30 deg\" or \"0.5 rad\"";
+        trouble("bad-angle", format!("`{name}`: \"{head}\" is not a number"), "not a number", help)
+    })?;
+    Ok((number, in_radians))
+}
+
+fn count(kind: &Kind, name: &str, value: &Spanned<DeValue>, low: u32, high: u32) -> Result<f64, Trouble> {
+    let DeValue::Integer(_) = value.get_ref() else { return Err(wrong_type(kind, name, value)) };
+    let number = number(value.get_ref()).ok_or_else(|| wrong_type(kind, name, value))?;
+    let limit = Limit::least("count-out-of-range", f64::from(low)).most(f64::from(high));
+    limited(name, number, "", &limit)?;
+    Ok(number)
+}
+
+/// The elements of a list of exactly `N`.
+fn elements<const N: usize>(
+    kind: &Kind,
+    name: &str,
+    value: &Spanned<DeValue>,
+    read: impl Fn(&Spanned<DeValue>) -> Result<f64, Trouble>,
+) -> Result<[f64; N], Troubles> {
+    let here = |trouble| vec![(value.span(), trouble)];
+    let DeValue::Array(list) = value.get_ref() else { return Err(here(wrong_type(kind, name, value))) };
+    if list.len() != N {
+        let message = format!("`{name}` has to be {}", kind.words());
+        return Err(here(trouble("wrong-count", message, format!("this has {}", list.len()), "")));
+    }
+    let (mut numbers, mut troubles) = ([0.0; N], Troubles::new());
+    for (number, element) in numbers.iter_mut().zip(list.iter()) {
+        match read(element) {
+            Ok(value) => *number = value,
+            Err(trouble) => troubles.push((element.span(), trouble)),
+        }
+    }
+    if troubles.is_empty() { Ok(numbers) } else { Err(troubles) }
+}
+
+fn vector(
+    kind: &Kind,
+    name: &str,
+    value: &Spanned<DeValue>,
+    read: impl Fn(&Spanned<DeValue>) -> Result<f64, Trouble>,
+) -> Result<Value, Troubles> {
+    elements::<3>(kind, name, value, read).map(|xyz| Value::Vector(DVec3::from_array(xyz)))
+}
+
+fn pair(kind: &Kind, name: &str, value: &Spanned<DeValue>, units: Option<Units>) -> Result<Value, Troubles> {
+    let limit = Limit::least("negative-length", 0.0);
+    elements::<2>(kind, name, value, |v| length(kind, name, v, units, limit)).map(Value::Pair)
+}
+
+/// The unit vector of a direction; scaled first, so that no length over- or underflows.
+fn unit(name: &str, place: &Spanned<DeValue>, value: Value) -> Result<Value, Troubles> {
+    let Value::Vector(vector) = value else { return Ok(value) };
+    let largest = vector.abs().max_element();
+    if largest == 0.0 {
+        let message = format!("`{name}` is no direction: all three numbers are 0");
+        return Err(vec![(place.span(), trouble("zero-direction", message, "points nowhere", ""))]);
+    }
+    Ok(Value::Vector((vector / largest).normalize()))
+}

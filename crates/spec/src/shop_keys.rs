@@ -1,0 +1,168 @@
+//! The keys of a shop file.
+
+use crate::key::{Key, Kind, Limit, Table};
+
+const POSITIVE: Limit = Limit::above("not-positive", 0.0);
+const NOT_NEGATIVE: Limit = Limit::least("negative-length", 0.0);
+const RADIUS: Limit = Limit::above("radius-not-positive", 0.0);
+const SMALL_ANGLE: Limit = Limit::least("angle-out-of-range", 0.0).most(45.0);
+const BEND: Limit = Limit::above("bend-out-of-range", 0.0).most(180.0);
+
+/// The whole file.
+pub static SHOP: Table = Table {
+    name: "the shop file",
+    doc: "What a shop has and can do, for hotside; many specs share it.",
+    either: &[],
+    keys: &[
+        Key::must("name", Kind::Text, "The shop's name, for the sheets' heads."),
+        Key::may(
+            "units",
+            Kind::Choice(&["mm", "in"]),
+            "The unit of every bare length. Without it each length needs its own unit.",
+        ),
+        Key::may(
+            "torch_reach",
+            Kind::Length(POSITIVE),
+            "How far into a tube the torch reaches, a length. Default: 60 mm (common practice, no source).",
+        ),
+        Key::may(
+            "weld_shrinkage",
+            Kind::Length(NOT_NEGATIVE),
+            "How much each butt joint draws the pieces together, a length. Default: 0, until measured.",
+        ),
+        Key::may(
+            "least_piece",
+            Kind::Length(NOT_NEGATIVE),
+            "The shortest straight piece worth cutting, a length. Default: 20 mm (common practice, no source).",
+        ),
+        Key::may(
+            "paper_thickness",
+            Kind::Length(NOT_NEGATIVE),
+            "Thickness of the template paper, a length. Default: 0.1 mm.",
+        ),
+        Key::may("saw", Kind::Table(&SAW), "The saw."),
+        Key::may("accuracy", Kind::Table(&ACCURACY), "How exactly the shop works."),
+        Key::may("die", Kind::Named(&DIE), "The bender's dies, by name."),
+        Key::may("bend", Kind::Named(&STOCK_BEND), "Bends that can be bought, by name."),
+        Key::may("tube", Kind::Named(&STOCK_TUBE), "Straight tube that can be bought, by name."),
+    ],
+};
+
+static SAW: Table = Table {
+    name: "[saw]",
+    doc: "The saw.",
+    either: &[],
+    keys: &[
+        Key::may(
+            "kerf",
+            Kind::Length(NOT_NEGATIVE),
+            "Width of the cut, a length. Default: 1 mm (common practice, no source).",
+        ),
+        Key::may(
+            "swing",
+            Kind::Angle(Limit::least("angle-out-of-range", 0.0).below(90.0)),
+            "Largest miter, degrees from square. Default: 45 (common practice, no source).",
+        ),
+    ],
+};
+
+static ACCURACY: Table = Table {
+    name: "[accuracy]",
+    doc: "How exactly the shop works.",
+    either: &[],
+    keys: &[
+        Key::may(
+            "length",
+            Kind::Length(NOT_NEGATIVE),
+            "Of a length or a mark, a length. Default: 0.5 mm (common practice, no source).",
+        ),
+        Key::may(
+            "bend",
+            Kind::Angle(SMALL_ANGLE),
+            "Of a bend angle, degrees. Default: 0.5 (common practice, no source).",
+        ),
+        Key::may(
+            "turn",
+            Kind::Angle(SMALL_ANGLE),
+            "Of a turn of the tube, degrees. Default: 1 (common practice, no source).",
+        ),
+    ],
+};
+
+static DIE: Table = Table {
+    name: "[die.NAME]",
+    doc: "A rotary-draw die.",
+    either: &[],
+    keys: &[
+        Key::must("od", Kind::Length(POSITIVE), "Outside diameter of the tube that it takes, a length."),
+        Key::must("clr", Kind::Length(RADIUS), "Centreline radius as bent, a length."),
+        Key::may("largest", Kind::Angle(BEND), "Largest bend, degrees. Default: 180."),
+        Key::must(
+            "grip",
+            Kind::Length(NOT_NEGATIVE),
+            "Straight that the clamp needs ahead of a bend, and so between bends, a length.",
+        ),
+        Key::may(
+            "tail",
+            Kind::Length(NOT_NEGATIVE),
+            "Straight that has to follow the last bend, for the pressure die, a length. Default: 0.",
+        ),
+        Key::may(
+            "trim",
+            Kind::Length(NOT_NEGATIVE),
+            "Extra left at each raw end, cut square after bending, a length. Default: 0.",
+        ),
+        Key::must("longest", Kind::Length(POSITIVE), "Longest raw tube, a length."),
+        Key::may(
+            "springback",
+            Kind::Angle(SMALL_ANGLE),
+            "Degrees that a bend of 90 degrees opens by, besides springback_fixed. Default: 0, until measured.",
+        ),
+        Key::may(
+            "springback_fixed",
+            Kind::Angle(SMALL_ANGLE),
+            "Degrees that every bend opens by, whatever its size. Default: 0, until measured.",
+        ),
+        Key::may(
+            "stretch",
+            Kind::Length(Limit::ANY),
+            "Growth of the tube's length over a bend of 90 degrees, a length. Default: 0, until measured.",
+        ),
+        Key::may(
+            "reference",
+            Kind::Choice(&["start", "clamp face", "middle"]),
+            "Where the bender takes a bend's tape mark. Default: start, of the bend.",
+        ),
+        Key::may(
+            "clamp_length",
+            Kind::Length(POSITIVE),
+            "How far the clamp's outer face is ahead of the bend's start, a length; for reference \"clamp face\".",
+        ),
+    ],
+};
+
+static STOCK_BEND: Table = Table {
+    name: "[bend.NAME]",
+    doc: "A bend that can be bought.",
+    either: &[],
+    keys: &[
+        Key::must("od", Kind::Length(POSITIVE), "Outside diameter, a length."),
+        Key::must("wall", Kind::Wall, "Wall thickness, a decimal length; never a gauge."),
+        Key::must("alloy", Kind::Alloy, "What it is made of."),
+        Key::must("clr", Kind::Length(RADIUS), "Centreline radius, a length."),
+        Key::must("angle", Kind::Angle(BEND), "Bend angle, degrees."),
+        Key::must("legs", Kind::Pair, "Straight legs before and after the arc, two lengths."),
+    ],
+};
+
+static STOCK_TUBE: Table = Table {
+    name: "[tube.NAME]",
+    doc: "Straight tube that can be bought.",
+    either: &[],
+    keys: &[
+        Key::must("od", Kind::Length(POSITIVE), "Outside diameter, a length."),
+        Key::must("wall", Kind::Wall, "Wall thickness, a decimal length; never a gauge."),
+        Key::must("alloy", Kind::Alloy, "What it is made of."),
+        Key::must("length", Kind::Length(POSITIVE), "Length as bought, a length."),
+    ],
+};

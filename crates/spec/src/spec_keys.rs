@@ -1,0 +1,316 @@
+//! The keys of a spec file.
+
+use crate::key::{Key, Kind, Limit, Table};
+
+const POSITIVE: Limit = Limit::above("not-positive", 0.0);
+const TURN: Limit = Limit::least("angle-out-of-range", -360.0).most(360.0);
+const MAKINGS: Kind = Kind::Choice(&["drawn", "assembled"]);
+
+/// The whole file.
+pub static SPEC: Table = Table {
+    name: "the spec",
+    doc: "The spec of one exhaust header for hotside.",
+    either: &[],
+    keys: &[
+        Key::must("title", Kind::Text, "What the header is, for the sheets' heads."),
+        Key::may("note", Kind::Text, "Free text, printed on the summary."),
+        Key::may(
+            "units",
+            Kind::Choice(&["mm", "in"]),
+            "The unit of every bare length, and of the sheets. Without it each length needs its own unit.",
+        ),
+        Key::may(
+            "paper",
+            Kind::Choice(&["a4", "letter"]),
+            "Paper of the printed sheets. Default: a4; letter where units is \"in\".",
+        ),
+        Key::may("shop", Kind::Text, "The shop file, as a path from this file's folder."),
+        Key::may("making", MAKINGS, "How runs are made unless they say otherwise. Default: drawn."),
+        Key::may("tube", Kind::Named(&TUBE), "Tube sections by name."),
+        Key::may("port", Kind::Named(&PORT), "Where gas enters, by name."),
+        Key::may("flange", Kind::Named(&FLANGE), "Flanges on which runs end, by name."),
+        Key::may("host", Kind::Named(&HOST), "Round bodies onto which runs are fitted, by name."),
+        Key::may("merge", Kind::Named(&MERGE), "Merge collectors by name."),
+        Key::may("run", Kind::Named(&RUN), "Tube runs by name."),
+        Key::may("group", Kind::Named(&GROUP), "Runs that are meant to be equally long, by name."),
+        Key::may("accept", Kind::List(&[&ACCEPT]), "Failures that this spec accepts, each with its reason."),
+    ],
+};
+
+static TUBE: Table = Table {
+    name: "[tube.NAME]",
+    doc: "A tube's section: outside diameter and wall, or an NPS pipe size; and its alloy.",
+    either: &[&["od", "wall"], &["size"]],
+    keys: &[
+        Key::may("od", Kind::Length(POSITIVE), "Outside diameter, a length."),
+        Key::may("wall", Kind::Wall, "Wall thickness, a decimal length; never a gauge."),
+        Key::may("size", Kind::Pipe, "An NPS pipe instead of od and wall: \"pipe 1-1/2 sch 10S\"."),
+        Key::must("alloy", Kind::Alloy, "What it is made of."),
+    ],
+};
+
+static PORT: Table = Table {
+    name: "[port.NAME]",
+    doc: "Where gas enters: a hole in the head flange.",
+    either: &[],
+    keys: &[
+        Key::must("at", Kind::Point, "The hole's centre on the flange's face, lengths."),
+        Key::must("along", Kind::Direction, "Direction in which gas leaves it; any length."),
+    ],
+};
+
+static FLANGE: Table = Table {
+    name: "[flange.NAME]",
+    doc: "A flange on which a run has to end.",
+    either: &[],
+    keys: &[
+        Key::must("at", Kind::Point, "The centre of its face, lengths."),
+        Key::must("along", Kind::Direction, "Direction in which gas arrives; any length."),
+    ],
+};
+
+static HOST: Table = Table {
+    name: "[host.NAME]",
+    doc: "A round body, cylinder or cone, onto whose outside a run's end is fitted; not made here.",
+    either: &[],
+    keys: &[
+        Key::must("at", Kind::Point, "A point on its axis, lengths."),
+        Key::must("along", Kind::Direction, "Direction of its axis; any length."),
+        Key::must("od", Kind::Length(POSITIVE), "Outside diameter at `at`, a length."),
+        Key::may(
+            "end_od",
+            Kind::Length(POSITIVE),
+            "For a cone: outside diameter at the far end, a length. Default: od.",
+        ),
+        Key::must("length", Kind::Length(POSITIVE), "Length from `at` along the axis, a length."),
+    ],
+};
+
+static MERGE: Table = Table {
+    name: "[merge.NAME]",
+    doc: "A merge collector: several tubes brought together into one outlet.",
+    either: &[&["inlet_gap"], &["leg_length"]],
+    keys: &[
+        Key::must("legs", Kind::Count(2, 6), "Number of legs, 2 to 6, evenly round the axis."),
+        Key::must("tube", Kind::Text, "The legs' section: a [tube.NAME]."),
+        Key::must(
+            "convergence",
+            Kind::Angle(Limit::above("convergence-out-of-range", 0.0).below(60.0)),
+            "Angle between each leg and the axis, degrees; above 0, below 60.",
+        ),
+        Key::must("at", Kind::Point, "Centre of the mouth, where the outlet begins, lengths."),
+        Key::must("along", Kind::Direction, "Direction in which gas leaves the outlet; any length."),
+        Key::must(
+            "inside",
+            Kind::Direction,
+            "Direction in which leg 1 stands from the axis; leg k stands at (k - 1) 360 / legs from it, right-handed.",
+        ),
+        Key::may(
+            "inlet_gap",
+            Kind::Length(Limit::least("negative-gap", 0.0)),
+            "Gap between neighbouring legs at their inlet faces, outside to outside, a length; 0 touches.",
+        ),
+        Key::may(
+            "leg_length",
+            Kind::Length(POSITIVE),
+            "Instead of inlet_gap: each leg's length from inlet face to merge tip, a length.",
+        ),
+        Key::may(
+            "way",
+            Kind::Choice(&["trimmed", "fitted"]),
+            "trimmed: sawn square and butt welded to the outlet; fitted: legs end on the outlet's outside. Default: trimmed.",
+        ),
+        Key::may("cone", Kind::Table(&CONE), "A cone between the mouth and the outlet's run."),
+    ],
+};
+
+static CONE: Table = Table {
+    name: "cone",
+    doc: "A cone from a merge's mouth down to the run that leaves it.",
+    either: &[],
+    keys: &[
+        Key::must("mouth", Kind::Length(POSITIVE), "Outside diameter at the mouth, a length."),
+        Key::must("length", Kind::Length(POSITIVE), "Length along the axis, a length."),
+        Key::must("wall", Kind::Wall, "Wall thickness, a decimal length."),
+        Key::must("alloy", Kind::Alloy, "What it is made of."),
+    ],
+};
+
+static RUN: Table = Table {
+    name: "[run.NAME]",
+    doc: "A tube from one end to the next.",
+    either: &[],
+    keys: &[
+        Key::must("from", Kind::Text, "Where it begins: a port, or a merge (its outlet)."),
+        Key::must("to", Kind::Text, "Where it ends: \"MERGE.1\" (leg 1), a flange, a host, or \"open\"."),
+        Key::must("tube", Kind::Text, "Its section at the start: a [tube.NAME]."),
+        Key::may("steps", Kind::List(&[&STEP]), "Changes of section, in the direction of travel."),
+        Key::may("making", MAKINGS, "How it is made. Default: the file's `making`."),
+        Key::may(
+            "inside",
+            Kind::Direction,
+            "Direction of the inside of the first bend; needed where `path` has bend rows.",
+        ),
+        Key::may(
+            "radius",
+            Kind::Length(RADIUS),
+            "Centreline radius of its bends unless they have their own, a length.",
+        ),
+        Key::may(
+            "path",
+            Kind::List(&[&STRAIGHT, &BEND, &OUT, &AT, &BACK]),
+            "Its centreline: either bend rows (straight, bend) or vertices (out, at, back). Left out, it is straight.",
+        ),
+        Key::may("start_cut", Kind::Table(&CUT), "A plane cut at the start; only where it begins at a port."),
+        Key::may(
+            "end_cut",
+            Kind::Table(&CUT),
+            "A plane cut at the end; only where it ends on a flange or is open.",
+        ),
+        Key::may(
+            "target",
+            Kind::Length(POSITIVE),
+            "Length that it is to have, to the merge tip where it ends on a merge, a length.",
+        ),
+        Key::may("group", Kind::Text, "The [group.NAME] of equally long runs that it belongs to."),
+        Key::may(
+            "allow_gap",
+            Kind::Table(&GAP),
+            "Closing gap that is allowed at its end. Default: 0.01 mm and 0.01 degree.",
+        ),
+    ],
+};
+
+const RADIUS: Limit = Limit::above("radius-not-positive", 0.0);
+
+static STEP: Table = Table {
+    name: "a step",
+    doc: "A change of section.",
+    either: &[],
+    keys: &[
+        Key::must(
+            "at",
+            Kind::Length(Limit::above("step-not-positive", 0.0).mend("the run's first section is `tube`")),
+            "Station from the run's start, a length.",
+        ),
+        Key::must("tube", Kind::Text, "The section from there on: a [tube.NAME]."),
+    ],
+};
+
+static STRAIGHT: Table = Table {
+    name: "a straight",
+    doc: "A straight; those that follow each other add up.",
+    either: &[],
+    keys: &[Key::must(
+        "straight",
+        Kind::Length(
+            Limit::least("negative-straight", 0.0)
+                .mend("bends that overlap need a smaller radius or more room"),
+        ),
+        "Its length, a length; 0 or more.",
+    )],
+};
+
+static BEND: Table = Table {
+    name: "a bend",
+    doc: "A bend.",
+    either: &[],
+    keys: &[
+        Key::must(
+            "bend",
+            Kind::Angle(Limit::above("bend-out-of-range", 0.0).most(180.0).mend(
+                "write a larger turn as two bends; to bend the other way turn the plane: rotate = 180, or `inside` for the first",
+            )),
+            "Bend angle, degrees; above 0, at most 180.",
+        ),
+        Key::may(
+            "rotate",
+            Kind::Angle(TURN),
+            "Turn of the bend plane since the bend before, degrees, right-handed about the direction of travel. Default: 0.",
+        ),
+        Key::may("radius", Kind::Length(RADIUS), "Centreline radius, a length. Default: the run's `radius`."),
+    ],
+};
+
+static OUT: Table = Table {
+    name: "an `out` vertex",
+    doc: "The first vertex, straight out of the run's start.",
+    either: &[],
+    keys: &[
+        Key::must("out", Kind::Length(POSITIVE), "Distance from the start along its direction, a length."),
+        Key::may("radius", Kind::Length(RADIUS), "Centreline radius, a length. Default: the run's `radius`."),
+    ],
+};
+
+static AT: Table = Table {
+    name: "an `at` vertex",
+    doc: "A vertex: where two straights would meet.",
+    either: &[],
+    keys: &[
+        Key::must("at", Kind::Point, "Where it is, lengths."),
+        Key::may("radius", Kind::Length(RADIUS), "Centreline radius, a length. Default: the run's `radius`."),
+    ],
+};
+
+static BACK: Table = Table {
+    name: "a `back` vertex",
+    doc: "The last vertex, straight upstream of the pose that the run's end demands.",
+    either: &[],
+    keys: &[
+        Key::must("back", Kind::Length(POSITIVE), "Distance from the end against its direction, a length."),
+        Key::may("radius", Kind::Length(RADIUS), "Centreline radius, a length. Default: the run's `radius`."),
+    ],
+};
+
+static CUT: Table = Table {
+    name: "a cut",
+    doc: "A plane cut at a run's end.",
+    either: &[],
+    keys: &[
+        Key::must(
+            "angle",
+            Kind::Angle(Limit::least("cut-out-of-range", 0.0).below(85.0)),
+            "Tilt from square, degrees; 0 to below 85.",
+        ),
+        Key::must("roll", Kind::Angle(TURN), "Clock of the long point, degrees."),
+    ],
+};
+
+static GAP: Table = Table {
+    name: "allow_gap",
+    doc: "A closing gap that is allowed.",
+    either: &[],
+    keys: &[
+        Key::must("length", Kind::Length(Limit::least("negative-gap", 0.0)), "How far off, a length."),
+        Key::must(
+            "angle",
+            Kind::Angle(Limit::least("angle-out-of-range", 0.0).most(90.0)),
+            "How much askew, degrees.",
+        ),
+    ],
+};
+
+static GROUP: Table = Table {
+    name: "[group.NAME]",
+    doc: "Runs that are meant to be equally long.",
+    either: &[],
+    keys: &[
+        Key::may("target", Kind::Length(POSITIVE), "The length that each is to have, a length."),
+        Key::may(
+            "spread",
+            Kind::Length(Limit::least("negative-spread", 0.0)),
+            "How far their lengths may lie apart, a length. Default: 6 mm (common practice, no source).",
+        ),
+    ],
+};
+
+static ACCEPT: Table = Table {
+    name: "[[accept]]",
+    doc: "A failure that the spec accepts in words.",
+    either: &[],
+    keys: &[
+        Key::must("code", Kind::Text, "The finding's code."),
+        Key::must("at", Kind::Text, "The finding's place."),
+        Key::must("why", Kind::Text, "Why it is accepted, in words."),
+    ],
+};

@@ -1,0 +1,50 @@
+//! The tube sections of a spec.
+
+use tube::Section;
+
+use crate::diagnostic::Fault;
+use crate::names::Names;
+use crate::reader::Reader;
+use crate::value::{Fields, Read};
+
+/// Every `[tube.NAME]`, resolved.
+pub(crate) struct Tubes<'a> {
+    names: Names<'a>,
+    sections: Vec<Read<Section>>,
+}
+
+impl<'a> Tubes<'a> {
+    pub fn read(reader: &mut Reader, root: &'a Fields) -> Tubes<'a> {
+        let names = Names::of(root, "tube", "unknown-tube");
+        let sections = names.list().iter().map(|(_, fields)| section(reader, fields)).collect();
+        Tubes { names, sections }
+    }
+
+    /// The section that the `tube` of a table names.
+    pub fn section(&self, reader: &mut Reader, fields: &Fields) -> Read<Section> {
+        match self.names.refer(reader, fields, "tube")? {
+            Some(index) => self.sections[index],
+            None => Err(reader.absent(fields, "tube")),
+        }
+    }
+}
+
+fn section(reader: &mut Reader, fields: &Fields) -> Read<Section> {
+    let (od, wall) = match fields.get::<(f64, f64)>("size")? {
+        Some(pipe) => pipe,
+        None => (reader.must(fields, "od")?, reader.must(fields, "wall")?),
+    };
+    check_wall(reader, fields, od, wall)?;
+    Ok(Section { od, wall, alloy: reader.must(fields, "alloy")? })
+}
+
+/// Checks that a wall leaves a bore.
+pub(crate) fn check_wall(reader: &mut Reader, fields: &Fields, od: f64, wall: f64) -> Read<()> {
+    if wall < 0.5 * od {
+        return Ok(());
+    }
+    let fault = Fault::new("wall-too-thick", format!("a wall of {wall} mm leaves no bore in {od} mm"))
+        .label("half the diameter or more")
+        .help("write the wall as a decimal, in the file's units");
+    Err(reader.fault(fields.span_of("wall"), fault))
+}
