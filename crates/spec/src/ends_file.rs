@@ -148,9 +148,9 @@ fn step(reader: &mut Reader, step: &Fields, tubes: &Tubes, last: &mut f64) -> Re
     if from > before {
         return Ok(SectionFrom { from, section: section? });
     }
-    let fault =
-        Fault::new("steps-not-ascending", format!("this step at {from} mm follows one at {before} mm"))
-            .label("not after the one before")
-            .help("list steps in the direction of travel");
+    let (at, before) = (reader.say(from), reader.say(before));
+    let fault = Fault::new("steps-not-ascending", format!("this step at {at} follows one at {before}"))
+        .label("not after the one before")
+        .help("list steps in the direction of travel");
     Err(reader.fault(step.span_of("at"), fault))
 }

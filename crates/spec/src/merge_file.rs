@@ -55,7 +55,8 @@ fn cone(reader: &mut Reader, fields: &Fields, outlet: Read<Section>) -> Read<Con
     if mouth > od {
         return Ok(Cone { mouth, length, section: Section { od, wall, alloy } });
     }
-    let message = format!("the cone's mouth of {mouth} mm is no larger than the outlet of {od} mm behind it");
+    let (mouth, outlet) = (reader.say(mouth), reader.say(od));
+    let message = format!("the cone's mouth of {mouth} is no larger than the outlet of {outlet} behind it");
     let fault = Fault::new("cone-mouth", message)
         .label("too small")
         .help("a cone leads from a larger mouth down to the outlet; leave it out or enlarge its mouth");

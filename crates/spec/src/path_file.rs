@@ -23,7 +23,7 @@ pub(crate) fn path(reader: &mut Reader, run: &Fields, setting: &Setting) -> Read
         None => Vec::new(),
     };
     let Some(first) = entries.first() else { return no_entries(reader, run, setting) };
-    let is_row = |entry: &Fields| matches!(entry.form, "straight" | "bend");
+    let is_row = |entry: &Fields| matches!(entry.form(), "straight" | "bend");
     if let Some(other) = entries.iter().find(|entry| is_row(entry) != is_row(first)) {
         let fault = Fault::new("mixed-path", "this path mixes bend rows and vertices")
             .label(format!("unlike the first, which is {}", first.title))
@@ -49,13 +49,13 @@ fn no_entries(reader: &mut Reader, run: &Fields, setting: &Setting) -> Read<Path
 
 fn rows(reader: &mut Reader, run: &Fields, entries: &[&Fields], setting: &Setting) -> Read<Path> {
     let (mut rows, mut feed, mut station) = (Vec::<Row>::new(), 0.0, 0.0);
-    let mut faults = Vec::new();
+    let (mut faults, mut is_first) = (Vec::new(), true);
     for entry in entries {
         if let Some(straight) = entry.get::<f64>("straight")? {
             feed += straight;
             continue;
         }
-        match bend(reader, run, entry, feed, rows.is_empty()) {
+        match bend(reader, run, entry, feed, std::mem::replace(&mut is_first, false)) {
             Ok(row) => {
                 station += feed;
                 faults.extend(
@@ -165,10 +165,11 @@ fn check_radius(reader: &mut Reader, entry: &Fields, radius: f64, od: f64) -> Re
     if radius > 0.5 * od {
         return Ok(());
     }
-    let message = format!("a tube of {od} mm cannot be bent to a centreline radius of {radius} mm");
+    let (tube, bend) = (reader.say(od), reader.say(radius));
+    let message = format!("a tube of {tube} cannot be bent to a centreline radius of {bend}");
     let fault = Fault::new("radius-folds", message)
         .label("the inside of the bend would fold")
-        .help(format!("the radius has to be above {} mm", 0.5 * od));
+        .help(format!("the radius has to be above {}", reader.say(0.5 * od)));
     Err(reader.fault(entry.span_of("radius"), fault))
 }
 

@@ -77,8 +77,14 @@ impl Reader {
 
     /// Reports that a table lacks a key.
     pub fn absent(&mut self, fields: &Fields, key: &str) -> Reported {
-        let message = format!("{} has no `{key}`", fields.title);
-        self.fault(fields.span.clone(), Fault::new("missing-key", message).label("incomplete"))
+        let doc = fields.table.key(key).map_or("", |key| key.doc);
+        let fault = Fault::new("missing-key", format!("{} has no `{key}`", fields.title));
+        self.fault(fields.span.clone(), fault.label("incomplete").help(doc))
+    }
+
+    /// A length as messages say it: in the file's units.
+    pub fn say(&self, mm: f64) -> String {
+        scalar::length_text(mm, self.units)
     }
 
     /// Everything wrong, in the order of the file, and where each value was written.
@@ -104,8 +110,11 @@ impl Reader {
             let lines: Vec<usize> =
                 breaks.faults.iter().map(|(span, _)| self.source.line_column(span.start).0).collect();
             let source = self.source.clone();
-            self.errors
-                .retain(|e| e.code != "missing-key" && !lines.contains(&source.line_column(e.span.start).0));
+            self.errors.retain(|e| {
+                e.code != "missing-key"
+                    && !e.span.is_empty()
+                    && !lines.contains(&source.line_column(e.span.start).0)
+            });
         }
         self.unitless.clear();
         for (span, fault) in breaks.faults {
@@ -136,8 +145,7 @@ impl Reader {
         title: String,
         span: Range<usize>,
     ) -> Fields {
-        let form = table.keys.first().map_or("", |key| key.name);
-        let mut fields = Fields { title, form, span, entries: BTreeMap::new() };
+        let mut fields = Fields { title, table, span, entries: BTreeMap::new() };
         let known = |key: &Spanned<DeString>| table.key(key.get_ref());
         for (key, value) in found {
             if let Some(known) = known(key) {
@@ -168,7 +176,7 @@ impl Reader {
             (Kind::Named(table), DeValue::Table(found)) => Ok(self.named(table, found, &path)),
             (Kind::List(tables), DeValue::Array(found)) => Ok(self.list(key, tables, found, &path)),
             (Kind::Table(_) | Kind::Named(_) | Kind::List(_), _) => {
-                Err(self.trouble(value.span(), wrong_type(&key.kind, key.name, value)))
+                Err(self.trouble(key, value.span(), wrong_type(&key.kind, key.name, value)))
             }
             _ => self.scalar(key, value),
         };
@@ -179,7 +187,7 @@ impl Reader {
     fn scalar(&mut self, key: &Key, value: &Spanned<DeValue>) -> Read<Value> {
         scalar::read(&key.kind, key.name, value, self.units).map_err(|troubles| {
             for (span, trouble) in troubles {
-                self.trouble(span, trouble);
+                self.trouble(key, span, trouble);
             }
             Reported(())
         })
@@ -237,7 +245,7 @@ impl Reader {
                 DeValue::Table(table) => self
                     .form(tables, table, value.span())
                     .map(|form| self.fields(form, table, path, form.name.to_owned(), value.span())),
-                _ => Err(self.trouble(value.span(), wrong_type(&key.kind, key.name, value))),
+                _ => Err(self.trouble(key, value.span(), wrong_type(&key.kind, key.name, value))),
             };
             list.push(item);
         }
@@ -341,7 +349,7 @@ impl Reader {
                 let span =
                     second.iter().find_map(|key| fields.entries.get(key)).map(|entry| entry.span.clone());
                 let message =
-                    format!("{} has both {} and {}", fields.title, quoted_and(first), quoted_and(second));
+                    format!("{} has {} beside {}", fields.title, quoted_and(second), quoted_and(first));
                 let fault = Fault::new("both-keys", message).label("one too many").help("keep one of them");
                 let reported = self.fault(span.unwrap_or(fields.span.clone()), fault);
                 for key in table.either.concat() {
@@ -359,8 +367,10 @@ impl Reader {
         }
     }
 
-    fn trouble(&mut self, span: Range<usize>, trouble: Trouble) -> Reported {
+    /// Reports a trouble with the value of `key`, whose description is the mend where it has no other.
+    fn trouble(&mut self, key: &Key, span: Range<usize>, trouble: Trouble) -> Reported {
         match trouble {
+            Trouble::Fault(fault) if fault.help.is_empty() => self.fault(span, fault.help(key.doc)),
             Trouble::Fault(fault) => self.fault(span, fault),
             Trouble::Unitless => {
                 self.unitless.push(span);

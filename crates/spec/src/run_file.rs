@@ -1,6 +1,7 @@
 //! The runs of a spec.
 
 use geom::DVec3;
+use tube::Section;
 
 use crate::design::{From, Making, Merge, Miter, Path, Port, Run, SectionFrom, To};
 use crate::diagnostic::Fault;
@@ -121,10 +122,9 @@ fn check_leg(reader: &mut Reader, fields: &Fields, ends: &Ends, merges: &[Read<M
     if (run.od - leg.od).abs() < SAME && (run.wall - leg.wall).abs() < SAME {
         return Ok(());
     }
-    let message = format!(
-        "{} ends as {} x {} mm, and the legs of \"{}\" are {} x {} mm",
-        fields.title, run.od, run.wall, merge.name, leg.od, leg.wall
-    );
+    let size = |section: Section| format!("{} x {}", reader.say(section.od), reader.say(section.wall));
+    let (title, name) = (&fields.title, &merge.name);
+    let message = format!("{title} ends as {}, and the legs of \"{name}\" are {}", size(run), size(leg));
     let fault = Fault::new("leg-section", message)
         .label("unlike the leg")
         .help("add a step to the leg's tube: steps = [ { at = ..., tube = ... } ]");

@@ -9,7 +9,7 @@ use toml::de::DeValue;
 use tube::alloy::{ALLOYS, alloy};
 use tube::section::{pipe, pipe_names};
 
-use crate::diagnostic::{Fault, known_names};
+use crate::diagnostic::Fault;
 use crate::key::{Kind, Limit};
 use crate::value::Value;
 
@@ -101,14 +101,16 @@ fn word(name: &str, text: &str, words: &[&str]) -> Result<Value, Trouble> {
         return Ok(Value::Text(text.to_owned()));
     }
     let message = format!("`{name}` cannot be \"{text}\"");
-    Err(trouble("unknown-word", message, "not one of its words", known_names(text, "words", words)))
+    let help = format!("write \"{}\"", words.join("\" or \""));
+    Err(trouble("unknown-word", message, "not one of its words", help))
 }
 
 fn named_alloy(text: &str) -> Result<Value, Trouble> {
     let names: Vec<&str> = ALLOYS.iter().map(|a| a.name).collect();
     alloy(text).map(Value::Alloy).ok_or_else(|| {
         let message = format!("there is no alloy \"{text}\"");
-        trouble("unknown-alloy", message, "not a known alloy", known_names(text, "alloys", &names))
+        let help = format!("known: \"{}\"", names.join("\", \""));
+        trouble("unknown-alloy", message, "not a known alloy", help)
     })
 }
 
@@ -147,13 +149,25 @@ fn not_finite(name: &str) -> Trouble {
     trouble("not-finite", message, "not finite", "write a plain decimal number")
 }
 
-fn limited(name: &str, value: f64, unit: &str, limit: &Limit) -> Result<(), Trouble> {
+/// Checks a number against its limit; `said` is the number with its unit.
+fn limited(name: &str, value: f64, said: String, limit: &Limit) -> Result<(), Trouble> {
     if limit.allows(value) {
         return Ok(());
     }
-    let unit = if unit.is_empty() { String::new() } else { format!(" {unit}") };
-    let message = format!("`{name}` is {value}{unit}; it has to be {}", limit.words());
+    let message = format!("`{name}` is {said}; it has to be {}", limit.words());
     Err(trouble(limit.code, message, "outside its range", limit.mend))
+}
+
+/// A length as messages say it: in the file's units, to a millionth.
+pub(crate) fn length_text(mm: f64, units: Option<Units>) -> String {
+    let units = units.unwrap_or(Units::Millimetre);
+    format!("{} {}", plain(mm / units.in_millimetres()), units.symbol())
+}
+
+/// A number to a millionth, without the digits that arithmetic leaves behind.
+fn plain(value: f64) -> String {
+    let rounded = (value * 1e6).round() / 1e6;
+    if rounded == 0.0 && value != 0.0 { format!("{value:e}") } else { rounded.to_string() }
 }
 
 /// A bare number, for directions.
@@ -181,15 +195,10 @@ fn length(
         }
     };
     if mm.abs() > LONGEST {
-        let message = format!("`{name}` is {mm} mm");
-        return Err(trouble(
-            "too-long",
-            message,
-            "longer than 1000 m",
-            "no header is that long: check its unit",
-        ));
+        let message = format!("`{name}` is longer than 1000 m");
+        return Err(trouble("too-long", message, "too long", "no header is that long: check its unit"));
     }
-    limited(name, mm, "mm", &limit)?;
+    limited(name, mm, length_text(mm, units), &limit)?;
     Ok(mm)
 }
 
@@ -204,6 +213,9 @@ fn bad_length(name: &str, text: &str, error: LengthError) -> Trouble {
         LengthError::NoUnit => Trouble::Unitless,
         LengthError::ZeroDenominator => {
             trouble("zero-denominator", format!("`{name}` divides by nought"), "over nought", "")
+        }
+        LengthError::UnknownUnit(unit) if !unit.chars().all(char::is_alphabetic) => {
+            trouble("bad-length", format!("`{name}`: \"{text}\" is not a length"), "not a length", LENGTHS)
         }
         LengthError::UnknownUnit(unit) => {
             let message = format!("`{name}` has the unknown unit \"{unit}\"");
@@ -253,35 +265,32 @@ fn degrees(kind: &Kind, name: &str, value: &Spanned<DeValue>, limit: &Limit) -> 
     let number = finite(name, number)?;
     let (degrees, radians) =
         if in_radians { (angle::to_degrees(number), number) } else { (number, angle::from_degrees(number)) };
-    limited(name, degrees, "degrees", limit)?;
+    limited(name, degrees, format!("{} degrees", plain(degrees)), limit)?;
     Ok(radians)
 }
 
 /// The number of `30 deg`, `30°` or `0.5 rad`, and whether it is in radians.
 fn angle_text(name: &str, text: &str) -> Result<(f64, bool), Trouble> {
     let text = text.trim();
-    let split = text.rfind(|c: char| c.is_ascii_digit() || c == '.').map_or(0, |i| i + 1);
-    let (head, unit) = (text[..split].trim(), text[split..].trim());
-    let in_radians = match unit {
-        "deg" | "°" | "degree" | "degrees" | "" => false,
-        "rad" => true,
-        _ => {
-            let message = format!("`{name}` has the unknown unit \"{unit}\"");
-            return Err(trouble("unknown-unit", message, "unknown unit", "angles take deg or rad"));
-        }
-    };
-    let number = head.parse().map_err(|_| {
+    let known = ["degrees", "degree", "deg", "°", "rad"].into_iter().find(|unit| text.ends_with(unit));
+    let unit = known.unwrap_or_else(|| &text[text.trim_end_matches(char::is_alphabetic).len()..]);
+    let number = text[..text.len() - unit.len()].trim().parse();
+    if known.is_none() && !unit.is_empty() && number.is_ok() {
+        let message = format!("`{name}` has the unknown unit \"{unit}\"");
+        return Err(trouble("unknown-unit", message, "unknown unit", "angles take deg or rad"));
+    }
+    let number = number.map_err(|_| {
         let help = "write an angle like 30, \"30 deg\" or \"0.5 rad\"";
-        trouble("bad-angle", format!("`{name}`: \"{head}\" is not a number"), "not a number", help)
+        trouble("bad-angle", format!("`{name}`: \"{text}\" is not an angle"), "not an angle", help)
     })?;
-    Ok((number, in_radians))
+    Ok((number, unit == "rad"))
 }
 
 fn count(kind: &Kind, name: &str, value: &Spanned<DeValue>, low: u32, high: u32) -> Result<f64, Trouble> {
     let DeValue::Integer(_) = value.get_ref() else { return Err(wrong_type(kind, name, value)) };
     let number = number(value.get_ref()).ok_or_else(|| wrong_type(kind, name, value))?;
     let limit = Limit::least("count-out-of-range", f64::from(low)).most(f64::from(high));
-    limited(name, number, "", &limit)?;
+    limited(name, number, number.to_string(), &limit)?;
     Ok(number)
 }
 

@@ -149,9 +149,10 @@ fn check_radius(reader: &mut Reader, fields: &Fields, od: f64, clr: f64) -> Read
     if clr > 0.5 * od {
         return Ok(());
     }
-    let fault =
-        Fault::new("radius-folds", format!("a tube of {od} mm cannot have a centreline radius of {clr} mm"))
-            .label("the inside of the bend would fold")
-            .help(format!("the radius has to be above {} mm", 0.5 * od));
+    let (tube, radius) = (reader.say(od), reader.say(clr));
+    let message = format!("a tube of {tube} cannot have a centreline radius of {radius}");
+    let fault = Fault::new("radius-folds", message)
+        .label("the inside of the bend would fold")
+        .help(format!("the radius has to be above {}", reader.say(0.5 * od)));
     Err(reader.fault(fields.span_of("clr"), fault))
 }

@@ -29,6 +29,12 @@ pub(crate) fn faults(source: &Source, errors: &[toml::de::Error]) -> Breaks {
         faults.truncate(1);
     }
     faults.dedup_by_key(|(span, _)| source.line_column(span.start).0);
+    // The keys of a table that is there twice are there twice too.
+    faults.dedup_by(|(later, message), (first, _)| {
+        *message == DUPLICATE
+            && is_header(source, first)
+            && !source.text[first.end..later.start].contains("\n[")
+    });
     let faults = faults
         .into_iter()
         .map(|(span, message)| (span.start.min(end)..span.end.min(end), fault(source, span, message)))
@@ -36,8 +42,16 @@ pub(crate) fn faults(source: &Source, errors: &[toml::de::Error]) -> Breaks {
     Breaks { faults, rest_is_sound }
 }
 
+const DUPLICATE: &str = "duplicate key";
+
+/// Whether a token is in a table's header.
+fn is_header(source: &Source, span: &Range<usize>) -> bool {
+    let line_start = source.text[..span.start].rfind('\n').map_or(0, |i| i + 1);
+    source.text[line_start..span.start].trim_start().starts_with('[')
+}
+
 fn fault(source: &Source, span: Range<usize>, message: &str) -> Fault {
-    if message == "duplicate key" {
+    if message == DUPLICATE {
         let key = source.text.get(span).unwrap_or_default();
         return Fault::new("duplicate-key", format!("`{key}` is there twice"))
             .label("the second one")
@@ -55,6 +69,8 @@ fn fault(source: &Source, span: Range<usize>, message: &str) -> Fault {
             }
             _ => "write a value, texts in quotes".to_owned(),
         }
+    } else if message.contains("comma") {
+        "write a comma, or close the bracket that was left open before here".to_owned()
     } else {
         "the file has to be TOML (toml.io)".to_owned()
     };

@@ -43,7 +43,8 @@ pub(crate) fn check_wall(reader: &mut Reader, fields: &Fields, od: f64, wall: f6
     if wall < 0.5 * od {
         return Ok(());
     }
-    let fault = Fault::new("wall-too-thick", format!("a wall of {wall} mm leaves no bore in {od} mm"))
+    let message = format!("a wall of {} leaves no bore in {}", reader.say(wall), reader.say(od));
+    let fault = Fault::new("wall-too-thick", message)
         .label("half the diameter or more")
         .help("write the wall as a decimal, in the file's units");
     Err(reader.fault(fields.span_of("wall"), fault))

@@ -6,6 +6,8 @@ use std::ops::Range;
 use geom::DVec3;
 use tube::Alloy;
 
+use crate::key::Table;
+
 /// Proof that a diagnostic has been reported: only the reader makes one.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Reported(pub(super) ());
@@ -32,8 +34,8 @@ pub(crate) enum Value {
 pub(crate) struct Fields {
     /// How messages call the table: `[run.front]`.
     pub title: String,
-    /// The form of a list's table: its first key.
-    pub form: &'static str,
+    /// The table's key table.
+    pub table: &'static Table,
     /// The token to mark for the table as a whole.
     pub span: Range<usize>,
     /// What was read, by key.
@@ -54,6 +56,11 @@ pub(crate) trait FromValue<'a>: Sized {
 }
 
 impl Fields {
+    /// The form of a list's table: its first key.
+    pub fn form(&self) -> &'static str {
+        self.table.keys.first().map_or("", |key| key.name)
+    }
+
     /// The value of a key that may be left out.
     pub fn get<'a, T: FromValue<'a>>(&'a self, key: &str) -> Read<Option<T>> {
         let Some(entry) = self.entries.get(key) else { return Ok(None) };
