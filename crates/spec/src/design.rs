@@ -219,7 +219,8 @@ pub enum Path {
         tail: f64,
     },
     /// Vertices between the run's start and its end, which are not listed: the start is the port or
-    /// the outlet, the end what `to` demands (for an open end, the last vertex listed).
+    /// the outlet, the end what `to` demands. An open end and a host demand no pose: there the last
+    /// vertex listed is where the centreline ends. None at all: a straight line.
     Vertices(Vec<PathVertex>),
 }
 
@@ -228,7 +229,7 @@ pub enum Path {
 pub struct PathVertex {
     /// Where it is.
     pub place: Place,
-    /// Centreline radius of its bend, mm.
+    /// Centreline radius of its bend, mm; 0 where the centreline ends on it.
     pub radius: f64,
 }
 

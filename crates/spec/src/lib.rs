@@ -7,7 +7,7 @@ pub mod design;
 pub mod diagnostic;
 mod ends_file;
 pub mod finding;
-pub mod key;
+mod key;
 mod merge_file;
 mod names;
 mod network;

@@ -18,6 +18,9 @@ use crate::value::{Entry, Fields, FromValue, Read, Reported, Value};
 /// The longest name of a table: names become file names.
 const LONGEST_NAME: usize = 40;
 
+/// The most tables of one kind: some checks compare each with each.
+const MOST_NAMES: usize = 2000;
+
 /// A file being read, with the faults found so far.
 pub(crate) struct Reader {
     source: Source,
@@ -173,7 +176,10 @@ impl Reader {
                 let title = format!("`{}`", key.name);
                 Ok(Value::Table(self.fields(table, found, path.clone(), title, token.span())))
             }
-            (Kind::Named(table), DeValue::Table(found)) => Ok(self.named(table, found, &path)),
+            (Kind::Named(table), DeValue::Table(found)) if found.len() <= MOST_NAMES => {
+                Ok(self.named(table, found, &path))
+            }
+            (Kind::Named(_), DeValue::Table(found)) => Err(self.too_many(token.span(), found.len(), &path)),
             (Kind::List(tables), DeValue::Array(found)) => Ok(self.list(key, tables, found, &path)),
             (Kind::Table(_) | Kind::Named(_) | Kind::List(_), _) => {
                 Err(self.trouble(key, value.span(), wrong_type(&key.kind, key.name, value)))
@@ -191,6 +197,13 @@ impl Reader {
             }
             Reported(())
         })
+    }
+
+    fn too_many(&mut self, span: Range<usize>, count: usize, path: &str) -> Reported {
+        let fault = Fault::new("too-many", format!("the file has {count} tables [{path}.NAME]"))
+            .label("too many")
+            .help(format!("no header or shop needs more than {MOST_NAMES}"));
+        self.fault(span, fault)
     }
 
     /// Tables by name, in the order of the file.

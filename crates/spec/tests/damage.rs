@@ -158,3 +158,21 @@ fn every_beginning_of_a_spec_is_read_or_refused_with_reasons() {
         read_spec(&SPEC[..end]);
     }
 }
+
+/// Files as large as are read at all answer at once.
+#[test]
+fn a_file_of_a_megabyte_is_refused_with_reasons() {
+    for (head, line) in
+        [("", "[run.r%]\n"), ("", "k% = 1\n"), ("[run.a]\npath = [\n", "{ straight = % },\n"), ("", "a.")]
+    {
+        let mut text = head.to_owned();
+        for count in 0.. {
+            let line = line.replace('%', &count.to_string());
+            if text.len() + line.len() > spec::source::LARGEST {
+                break;
+            }
+            text += &line;
+        }
+        assert!(!read_spec(text.as_bytes()));
+    }
+}
