@@ -13,7 +13,7 @@ pub fn bracketed(f: impl Fn(f64) -> f64, a: f64, b: f64, tolerance: f64) -> Opti
     if fb == 0.0 {
         return Some(b);
     }
-    if !(fa * fb < 0.0) {
+    if fa * fb > 0.0 || (fa * fb).is_nan() {
         return None;
     }
     for step in 0..200 {
@@ -38,6 +38,31 @@ pub fn bracketed(f: impl Fn(f64) -> f64, a: f64, b: f64, tolerance: f64) -> Opti
         }
     }
     Some(b)
+}
+
+/// The argument between `a` (where `holds` is true) and `b` (where it is false) at which it changes,
+/// to the last bit of the argument.
+///
+/// Bisection. If it holds nowhere the answer is `a`; if everywhere, `b`.
+pub fn threshold(holds: impl Fn(f64) -> bool, a: f64, b: f64) -> f64 {
+    if !holds(a) {
+        return a;
+    }
+    if holds(b) {
+        return b;
+    }
+    let (mut a, mut b) = (a, b);
+    loop {
+        let middle = 0.5 * (a + b);
+        if middle == a || middle == b {
+            return middle;
+        }
+        if holds(middle) {
+            a = middle;
+        } else {
+            b = middle;
+        }
+    }
 }
 
 /// Where `f` is least on `[a, b]`, to within `tolerance` of the argument.

@@ -1,0 +1,341 @@
+//! A header laid out in space: what every sheet, model and report is made from.
+
+use geom::{DVec3, Frame};
+use spec::{Design, Finding};
+use tube::merge::Cluster;
+use tube::{Centreline, End, Piece, Section};
+
+/// A whole header in space. Indices point into the vectors of the same layout, and into the
+/// [`Design`] that it was made from.
+#[derive(Clone, Debug)]
+pub struct Layout {
+    /// The runs, in the design's order.
+    pub runs: Vec<Run>,
+    /// Every piece that is cut, marked and welded: those of each run in the direction of travel, then
+    /// those of each merge.
+    pub pieces: Vec<Part>,
+    /// Every joint, numbered in the order in which it stands here.
+    pub joints: Vec<Joint>,
+    /// The merges, in the design's order.
+    pub merges: Vec<Merge>,
+    /// The groups, in the design's order.
+    pub groups: Vec<Group>,
+    /// What was noticed, gravest first.
+    pub findings: Vec<Finding>,
+}
+
+/// A run in space.
+#[derive(Clone, Debug)]
+pub struct Run {
+    /// Its name.
+    pub name: String,
+    /// Name of the port or merge where it begins.
+    pub from: String,
+    /// Where it ends: `merge.leg`, a flange's or host's name, or `open`.
+    pub to: String,
+    /// As laid: its start frame has clock 0 at the inside of its first bend.
+    pub centreline: Centreline,
+    /// The pose that its end is to have; for an open end, the laid one.
+    pub demanded: Frame,
+    /// Laid end against demanded end.
+    pub closure: Closure,
+    /// Length from its end face to the merge tip, mm, where it ends on a leg.
+    pub beyond: Option<f64>,
+    /// The length that it is to have, mm (to the tip where it ends on a leg).
+    pub target: Option<f64>,
+    /// What rounding and the shop's accuracy do to its end.
+    pub end_error: EndError,
+    /// Its sections.
+    pub sections: Vec<Stretch>,
+    /// Its pieces, in the direction of travel.
+    pub pieces: Vec<usize>,
+}
+
+/// A length of a run with one section.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Stretch {
+    /// Station at which it begins, mm.
+    pub from: f64,
+    /// Station at which it ends, mm.
+    pub to: f64,
+    /// The section.
+    pub section: Section,
+}
+
+/// How far a run's laid end is from the demanded one.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Closure {
+    /// Distance between the two points, mm.
+    pub gap: f64,
+    /// Angle between the two directions of travel, rad.
+    pub angle: f64,
+}
+
+/// How far a run's end can be off, mm.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct EndError {
+    /// At worst, from rounding the rows to what is printed.
+    pub print: f64,
+    /// At worst, from the shop's accuracy.
+    pub shop: f64,
+    /// Likely (root of the sum of squares), from the shop's accuracy.
+    pub shop_likely: f64,
+}
+
+/// A piece with its mark and the way it is made.
+#[derive(Clone, Debug)]
+pub struct Part {
+    /// The mark to write on it; also its file name.
+    pub mark: String,
+    /// What it belongs to.
+    pub owner: Owner,
+    /// Its place in the owner, from 1, in the direction of travel (legs: the leg's number).
+    pub order: usize,
+    /// Its exact geometry: station 0 at the longest point of its start cut, clock 0 toward the inside
+    /// of its first bend.
+    pub piece: Piece,
+    /// How it is made.
+    pub make: Make,
+    /// Length added to each end for weld shrinkage, mm: start, end.
+    pub shrinkage: [f64; 2],
+}
+
+/// What a piece belongs to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Owner {
+    /// Index of a run.
+    Run(usize),
+    /// Index of a merge.
+    Merge(usize),
+}
+
+/// How a piece is made.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Make {
+    /// Sawn from straight tube: a straight, or a merge's leg.
+    Straight,
+    /// Bent from straight tube on the bender.
+    Drawn(Drawing),
+    /// Cut from a bought bend.
+    Bought(Cutting),
+    /// Rolled or turned: a merge's cone.
+    Cone,
+}
+
+/// A drawn tube on the bender. Stations are on the raw tube, from its square raw end on the piece's
+/// start side, whichever end goes in first.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Drawing {
+    /// Index of the die in the shop's list; `None` where no die fits (a failure says so).
+    pub die: Option<usize>,
+    /// The end that goes into the bender first.
+    pub first_in: End,
+    /// Raw tube, mm.
+    pub raw_length: f64,
+    /// Raw tube to trim off after bending beyond the finished long point: start, end, mm.
+    pub trims: [f64; 2],
+    /// One for each bend, in the direction of travel.
+    pub marks: Vec<BendMark>,
+}
+
+/// A bend on the raw tube.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BendMark {
+    /// Angle to set on the bender, rad: wanted plus springback.
+    pub set_angle: f64,
+    /// Begin of the bend on the raw tube, mm.
+    pub begin: f64,
+    /// End of the bend on the raw tube, mm.
+    pub end: f64,
+    /// The tape mark at the bender's own reference, mm.
+    pub tape: f64,
+}
+
+/// A piece cut from a bought bend.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Cutting {
+    /// Index of the stock bend in the shop's list; `None` where none fits (a failure says so).
+    pub stock: Option<usize>,
+    /// Straight kept before and after the arc, mm.
+    pub legs: [f64; 2],
+    /// Angle of the arc that is kept, rad.
+    pub angle: f64,
+    /// The end at which a whole leg of the stock bend (or part of it) is kept, from which marks are
+    /// measured; the other end may be cut inside the arc.
+    pub kept: End,
+    /// Whether the cut at the end that is not `kept` is inside the stock bend's arc.
+    pub cut_in_arc: bool,
+    /// Length of stock left over along its centreline, mm.
+    pub waste: f64,
+}
+
+/// Where two pieces meet.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Joint {
+    /// Its number on the sheets: `J1`.
+    pub mark: String,
+    /// What kind of seam it is.
+    pub kind: JointKind,
+    /// Index of the piece upstream (between legs: the one of lower number).
+    pub a: usize,
+    /// Which end of `a`.
+    pub a_end: End,
+    /// Index of the piece downstream.
+    pub b: usize,
+    /// Which end of `b`.
+    pub b_end: End,
+    /// Its middle: of a ring the centre; of a seam the middle of its curve, mm.
+    pub at: DVec3,
+    /// Clock on `a`, rad, that meets `clock_b` on `b`.
+    pub clock_a: f64,
+    /// Clock on `b`, rad.
+    pub clock_b: f64,
+    /// Length of weld on the outside, mm.
+    pub weld_length: f64,
+}
+
+/// What kind of seam a joint is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum JointKind {
+    /// Square ring between two pieces of a run, or a run and a leg or cone.
+    Butt,
+    /// Square ring between two sections.
+    Step,
+    /// Seam between two neighbouring legs.
+    Seam,
+    /// A leg's share of the seam around a merge's mouth.
+    Mouth,
+}
+
+/// A merge in space.
+#[derive(Clone, Debug)]
+pub struct Merge {
+    /// Its name.
+    pub name: String,
+    /// The mouth: where the outlet begins, travel of the outlet, clock 0 where leg 1 stands.
+    pub frame: Frame,
+    /// The point in which the legs' centrelines meet, mm.
+    pub apex: DVec3,
+    /// The legs' shared geometry, measured along the axis from the apex.
+    pub cluster: Cluster,
+    /// How legs and outlet are joined.
+    pub way: spec::design::Way,
+    /// Axial position of the mouth from the apex, mm (upstream negative).
+    pub mouth: f64,
+    /// Outside diameter at the mouth, of the outlet or the cone, mm.
+    pub mouth_od: f64,
+    /// Perimeter of the sawn cluster's outline at the mouth, outside and bore, mm (trimmed only).
+    pub outline: Option<[f64; 2]>,
+    /// Radius of the outline at the middle of a leg and in a valley, outside, mm (trimmed only).
+    pub lobe_and_valley: Option<[f64; 2]>,
+    /// Its legs.
+    pub legs: Vec<Leg>,
+    /// Index of the run that leaves it.
+    pub outlet: usize,
+    /// Index of its cone's piece.
+    pub cone: Option<usize>,
+}
+
+/// A leg of a merge.
+#[derive(Clone, Debug)]
+pub struct Leg {
+    /// Index of its piece.
+    pub piece: usize,
+    /// Index of the run that ends on it.
+    pub run: usize,
+    /// Azimuth about the outlet's travel from the merge's clock 0, rad.
+    pub azimuth: f64,
+    /// Its inlet face: travel of the leg, clock 0 as of the piece.
+    pub inlet: Frame,
+    /// Length from its inlet face to the merge tip, mm.
+    pub to_tip: f64,
+}
+
+/// The lengths of a group.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Group {
+    /// Its name.
+    pub name: String,
+    /// Indices of its runs.
+    pub runs: Vec<usize>,
+    /// Shortest and longest, mm (to the merge tip where they end on a leg).
+    pub shortest: f64,
+    /// See `shortest`.
+    pub longest: f64,
+    /// How far they may lie apart, mm.
+    pub allowed: f64,
+    /// The length that each is to have, mm.
+    pub target: Option<f64>,
+}
+
+impl Run {
+    /// Length along the centreline from its start to its end face, mm.
+    pub fn length(&self) -> f64 {
+        self.centreline.length()
+    }
+
+    /// Length from its start to the merge tip, mm, where it ends on a leg.
+    pub fn length_to_tip(&self) -> Option<f64> {
+        self.beyond.map(|beyond| self.length() + beyond)
+    }
+
+    /// The length that is held against a target: to the merge tip, or else to the end face, mm.
+    pub fn measured_length(&self) -> f64 {
+        self.length_to_tip().unwrap_or_else(|| self.length())
+    }
+}
+
+impl Merge {
+    /// The point on the axis where all legs' outsides meet, mm.
+    pub fn spike(&self) -> DVec3 {
+        self.apex + self.frame.along * self.cluster.spike(self.cluster.outer)
+    }
+
+    /// How far upstream of the mouth the spike lies along the axis, mm.
+    pub fn spike_depth(&self) -> f64 {
+        self.mouth - self.cluster.spike(self.cluster.outer)
+    }
+
+    /// How far upstream of the mouth neighbours first touch, along the axis, mm.
+    pub fn first_contact_depth(&self) -> f64 {
+        self.mouth - self.cluster.first_contact(self.cluster.outer).axial
+    }
+}
+
+impl Layout {
+    /// Mass of all pieces, kg, to 1e-9 of itself.
+    pub fn mass(&self) -> f64 {
+        self.pieces.iter().map(|p| p.piece.mass()).sum()
+    }
+
+    /// Length of all welds, mm.
+    pub fn weld_length(&self) -> f64 {
+        self.joints.iter().map(|j| j.weld_length).sum()
+    }
+
+    /// Whether no failure stands among the findings.
+    pub fn released(&self) -> bool {
+        self.findings.iter().all(|f| f.level != spec::Level::Failure)
+    }
+
+    /// The name of what a piece belongs to.
+    pub fn owner_name<'a>(&'a self, part: &Part) -> &'a str {
+        match part.owner {
+            Owner::Run(run) => &self.runs[run].name,
+            Owner::Merge(merge) => &self.merges[merge].name,
+        }
+    }
+}
+
+/// A fault that keeps a design from being laid out: the spec has to be changed first.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Fault {
+    /// The dotted key of the spec's value that is to blame, as [`spec::Origins`] knows it.
+    pub key: String,
+    /// A short fixed name, kebab-case.
+    pub code: &'static str,
+    /// What is wrong.
+    pub message: String,
+    /// How to mend it.
+    pub help: String,
+}
