@@ -1,0 +1,123 @@
+//! The sheets' letters: DejaVu Sans Condensed, embedded in the program.
+//!
+//! It has the diameter sign, the degree and the multiplication sign, and figures of equal width.
+
+use std::sync::LazyLock;
+
+use rustybuzz::{Face, UnicodeBuffer};
+
+use crate::canvas::{Style, Weight};
+
+/// One glyph of a shaped text; distances in ems.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Shaped {
+    /// Its number in the font.
+    pub glyph: u32,
+    /// The bytes of the text that it stands for.
+    pub bytes: std::ops::Range<usize>,
+    /// How far the pen moves on.
+    pub advance: f64,
+    /// Where it is drawn, from the pen: right and up.
+    pub offset: [f64; 2],
+}
+
+/// Height of a capital, ems (both weights have the same).
+const CAP: f64 = 1493.0 / 2048.0;
+
+static REGULAR: LazyLock<Face<'static>> = LazyLock::new(|| face(Weight::Regular));
+static BOLD: LazyLock<Face<'static>> = LazyLock::new(|| face(Weight::Bold));
+
+/// The font file of a weight.
+pub fn bytes(weight: Weight) -> &'static [u8] {
+    match weight {
+        Weight::Regular => dejavu::sans_condensed::regular(),
+        Weight::Bold => dejavu::sans_condensed::bold(),
+    }
+}
+
+/// The em, mm, at which a style's capitals have their height.
+pub fn em(style: &Style) -> f64 {
+    style.cap / CAP
+}
+
+/// The glyphs of `text`.
+pub fn shape(text: &str, weight: Weight) -> Vec<Shaped> {
+    let face: &Face = match weight {
+        Weight::Regular => &REGULAR,
+        Weight::Bold => &BOLD,
+    };
+    let units = f64::from(face.units_per_em());
+    let mut buffer = UnicodeBuffer::new();
+    buffer.push_str(text);
+    let shaped = rustybuzz::shape(face, &[], buffer);
+    let infos = shaped.glyph_infos();
+    let next =
+        |i: usize| infos[i + 1..].iter().map(|g| g.cluster as usize).find(|c| *c > infos[i].cluster as usize);
+    shaped
+        .glyph_positions()
+        .iter()
+        .enumerate()
+        .map(|(i, p)| Shaped {
+            glyph: infos[i].glyph_id,
+            bytes: infos[i].cluster as usize..next(i).unwrap_or(text.len()),
+            advance: f64::from(p.x_advance) / units,
+            offset: [f64::from(p.x_offset) / units, f64::from(p.y_offset) / units],
+        })
+        .collect()
+}
+
+/// Width of `text`, mm.
+pub fn width(text: &str, style: &Style) -> f64 {
+    shape(text, style.weight).iter().map(|g| g.advance).sum::<f64>() * em(style)
+}
+
+/// `text` broken at blanks into lines no wider than `limit` mm. A word that is wider stands alone.
+pub fn wrap(text: &str, style: &Style, limit: f64) -> Vec<String> {
+    let mut lines = Vec::new();
+    let mut line = String::new();
+    for word in text.split_whitespace() {
+        let longer = if line.is_empty() { word.to_owned() } else { format!("{line} {word}") };
+        if line.is_empty() || width(&longer, style) <= limit {
+            line = longer;
+        } else {
+            lines.push(std::mem::replace(&mut line, word.to_owned()));
+        }
+    }
+    lines.push(line);
+    lines
+}
+
+fn face(weight: Weight) -> Face<'static> {
+    Face::from_slice(bytes(weight), 0).expect("the embedded font is a font")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn capitals_have_the_height_that_is_asked_for() {
+        for weight in [Weight::Regular, Weight::Bold] {
+            let face = face(weight);
+            let h = face.glyph_index('H').and_then(|glyph| face.glyph_bounding_box(glyph));
+            assert_eq!(h.map(|box_of_h| (box_of_h.y_min, box_of_h.y_max)), Some((0, 1493)));
+            assert_eq!(face.units_per_em(), 2048);
+        }
+    }
+
+    #[test]
+    fn every_sign_on_the_sheets_has_a_glyph() {
+        for sign in "Ø°×½/±≤→↑↻↺–−²³µ".chars() {
+            assert!(shape(&sign.to_string(), Weight::Regular)[0].glyph != 0, "{sign}");
+        }
+    }
+
+    #[test]
+    fn wrapped_lines_fit_and_keep_every_word() {
+        let style = Style::plain(2.5);
+        let text = "Turn the tube clockwise, seen from the collet towards the bend head";
+        let lines = wrap(text, &style, 40.0);
+        assert!(lines.len() > 1 && lines.iter().all(|l| width(l, &style) <= 40.0));
+        assert_eq!(lines.join(" "), text);
+    }
+}
