@@ -1,12 +1,12 @@
 //! A header laid out in space: what every sheet, model and report is made from.
 
 use geom::{DVec3, Frame};
-use spec::{Design, Finding};
+use spec::Finding;
 use tube::merge::Cluster;
 use tube::{Centreline, End, Piece, Section};
 
 /// A whole header in space. Indices point into the vectors of the same layout, and into the
-/// [`Design`] that it was made from.
+/// [`Design`](spec::Design) that it was made from.
 #[derive(Clone, Debug)]
 pub struct Layout {
     /// The runs, in the design's order.

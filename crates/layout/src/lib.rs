@@ -1,5 +1,14 @@
 //! A Design laid out in space: runs, pieces, joints, merges and what was noticed.
 
+mod assembled;
+mod drawn;
+mod end_error;
+mod joints;
+mod lay;
 pub mod layout;
+mod merges;
+mod noticed;
+mod runs;
 
+pub use lay::lay;
 pub use layout::{Fault, Layout};

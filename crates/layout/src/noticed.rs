@@ -1,0 +1,136 @@
+//! What a laid-out header shows: findings, and the lengths of its groups.
+
+use geom::angle::{from_degrees, to_degrees};
+use spec::design::From;
+use spec::{Design, Finding, Level};
+
+use crate::layout::{Group, Layout};
+
+/// Closing gap and angle that count as closed: 0.01 mm and 0.01 degree.
+const CLOSED: (f64, f64) = (0.01, 0.01);
+
+/// The lengths of every group.
+pub(crate) fn groups(design: &Design, layout: &Layout) -> Vec<Group> {
+    let group = |(index, group): (usize, &spec::design::Group)| {
+        let runs: Vec<usize> =
+            (0..design.runs.len()).filter(|&r| design.runs[r].group == Some(index)).collect();
+        let lengths = runs.iter().map(|&r| layout.runs[r].measured_length());
+        Group {
+            name: group.name.clone(),
+            shortest: lengths.clone().fold(f64::INFINITY, f64::min),
+            longest: lengths.fold(f64::NEG_INFINITY, f64::max),
+            allowed: group.spread,
+            target: group.target,
+            runs,
+        }
+    };
+    design.groups.iter().enumerate().map(group).collect()
+}
+
+/// Adds what the runs, groups and merges show, turns accepted failures into warnings, and puts the
+/// gravest first.
+pub(crate) fn findings(design: &Design, layout: &mut Layout) {
+    let mut found = std::mem::take(&mut layout.findings);
+    closures(design, layout, &mut found);
+    lengths(layout, &mut found);
+    seams(design, layout, &mut found);
+    ports(design, &mut found);
+    for finding in found.iter_mut().filter(|f| f.level == Level::Failure) {
+        let accepts = |a: &&spec::design::Accepted| a.code == finding.code && a.place == finding.place;
+        if let Some(accepted) = design.accepted.iter().find(accepts) {
+            finding.level = Level::Warning;
+            finding.message = format!("{} (accepted: {})", finding.message, accepted.why);
+        }
+    }
+    found.sort_by_key(|f| f.level);
+    layout.findings = found;
+}
+
+fn finding(
+    level: Level,
+    code: &'static str,
+    place: &str,
+    message: String,
+    (value, limit): (f64, Option<f64>),
+) -> Finding {
+    Finding { level, code, place: place.to_owned(), message, value: Some(value), limit }
+}
+
+fn closures(design: &Design, layout: &Layout, found: &mut Vec<Finding>) {
+    for (run, wanted) in layout.runs.iter().zip(&design.runs) {
+        let (gap, angle) = wanted.allowed_gap.unwrap_or((CLOSED.0, from_degrees(CLOSED.1)));
+        if run.closure.gap > gap {
+            let message =
+                format!("ends {:.3} mm from where `{}` needs it: change the path", run.closure.gap, run.to);
+            found.push(finding(Level::Failure, "open-gap", &run.name, message, (run.closure.gap, Some(gap))));
+        }
+        if run.closure.angle > angle {
+            let off = to_degrees(run.closure.angle);
+            let message = format!("arrives {off:.3} degrees askew at `{}`: change the path", run.to);
+            let numbers = (off, Some(to_degrees(angle)));
+            found.push(finding(Level::Failure, "askew-end", &run.name, message, numbers));
+        }
+    }
+}
+
+fn lengths(layout: &Layout, found: &mut Vec<Finding>) {
+    for group in &layout.groups {
+        let spread = group.longest - group.shortest;
+        if spread > group.allowed {
+            let message = format!(
+                "lengths lie {spread:.2} mm apart, from {:.2} to {:.2} mm; {:.2} is allowed",
+                group.shortest, group.longest, group.allowed
+            );
+            let numbers = (spread, Some(group.allowed));
+            found.push(finding(Level::Failure, "unequal-lengths", &group.name, message, numbers));
+        }
+    }
+    for run in &layout.runs {
+        let Some(target) = run.target else { continue };
+        let allowed = layout
+            .groups
+            .iter()
+            .find(|g| g.runs.iter().any(|&r| layout.runs[r].name == run.name))
+            .map_or(TARGET_MISSED, |g| g.allowed);
+        let off = run.measured_length() - target;
+        if off.abs() > allowed {
+            let (by, which) = (off.abs(), if off > 0.0 { "longer" } else { "shorter" });
+            let message = format!("is {by:.2} mm {which} than its target of {target:.2} mm");
+            found.push(finding(Level::Warning, "off-target", &run.name, message, (off, Some(allowed))));
+        }
+    }
+}
+
+/// How far a length may miss its target before a warning, mm (common practice, no source).
+const TARGET_MISSED: f64 = 6.0;
+
+fn seams(design: &Design, layout: &Layout, found: &mut Vec<Finding>) {
+    for merge in &layout.merges {
+        let (depth, reach) = (merge.first_contact_depth(), design.shop.torch_reach);
+        if depth > reach {
+            let message = format!(
+                "the inner seams run from {:.1} to {depth:.1} mm inside the mouth, deeper than the torch \
+                 reaches ({reach:.1} mm): weld what the torch reaches, seal the rest from outside, or \
+                 choose a larger convergence",
+                merge.spike_depth()
+            );
+            let numbers = (depth, Some(reach));
+            found.push(finding(Level::Warning, "seam-out-of-reach", &merge.name, message, numbers));
+        }
+    }
+}
+
+fn ports(design: &Design, found: &mut Vec<Finding>) {
+    for (index, port) in design.ports.iter().enumerate() {
+        if design.runs.iter().all(|r| r.from != From::Port(index)) {
+            found.push(Finding {
+                level: Level::Warning,
+                code: "port-unused",
+                place: port.name.clone(),
+                message: "no run begins at this port".into(),
+                value: None,
+                limit: None,
+            });
+        }
+    }
+}
