@@ -1,0 +1,145 @@
+//! `report.json`: every number, for other programs. mm, degrees, kg, mm3.
+
+mod merge;
+mod number;
+mod piece;
+mod run;
+
+use layout::Layout;
+use layout::layout::Joint;
+use serde::Serialize;
+use spec::{Design, Finding};
+use tube::End;
+
+pub use number::{Num, Point, Unit};
+
+use merge::MergeRow;
+use number::{point, unit};
+use piece::PieceRow;
+use run::RunRow;
+
+/// The whole report.
+#[derive(Debug, Serialize)]
+pub struct Report<'a> {
+    format: u32,
+    spec: &'a str,
+    hotside: &'static str,
+    runs: Vec<RunRow<'a>>,
+    pieces: Vec<PieceRow<'a>>,
+    joints: Vec<JointRow<'a>>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    merges: Vec<MergeRow<'a>>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    flanges: Vec<FlangeRow<'a>>,
+    totals: Totals,
+    findings: Vec<FindingRow<'a>>,
+}
+
+#[derive(Debug, Serialize)]
+struct JointRow<'a> {
+    mark: &'a str,
+    a: &'a str,
+    a_end: &'static str,
+    b: &'a str,
+    b_end: &'static str,
+    at: Point,
+    clock_a: Num,
+    clock_b: Num,
+    weld_length: Num,
+}
+
+#[derive(Debug, Serialize)]
+struct FlangeRow<'a> {
+    name: &'a str,
+    at: Point,
+    along: [Unit; 3],
+}
+
+/// Sums over the header: kg and mm.
+#[derive(Debug, Serialize)]
+pub struct Totals {
+    /// Mass of all pieces, kg.
+    pub mass: Num,
+    /// Length of all welds, mm.
+    pub weld_length: Num,
+}
+
+/// Something that was noticed.
+#[derive(Debug, Serialize)]
+pub struct FindingRow<'a> {
+    level: &'static str,
+    code: &'a str,
+    #[serde(rename = "where")]
+    place: &'a str,
+    message: &'a str,
+    value: Option<Num>,
+    limit: Option<Num>,
+}
+
+impl<'a> Report<'a> {
+    /// The report of a laid-out design.
+    pub fn of(design: &'a Design, layout: &'a Layout) -> Report<'a> {
+        Report {
+            format: 1,
+            spec: &design.name,
+            hotside: env!("CARGO_PKG_VERSION"),
+            runs: layout.runs.iter().map(|run| RunRow::of(run, layout)).collect(),
+            pieces: layout.pieces.iter().map(|part| PieceRow::of(part, layout)).collect(),
+            joints: layout.joints.iter().map(|joint| JointRow::of(joint, layout)).collect(),
+            merges: layout.merges.iter().map(|merge| MergeRow::of(merge, layout)).collect(),
+            flanges: design.flanges.iter().map(FlangeRow::of).collect(),
+            totals: Totals::of(layout),
+            findings: layout.findings.iter().map(FindingRow::of).collect(),
+        }
+    }
+}
+
+impl<'a> JointRow<'a> {
+    fn of(joint: &'a Joint, layout: &'a Layout) -> JointRow<'a> {
+        JointRow {
+            mark: &joint.mark,
+            a: &layout.pieces[joint.a].mark,
+            a_end: end_name(joint.a_end),
+            b: &layout.pieces[joint.b].mark,
+            b_end: end_name(joint.b_end),
+            at: point(joint.at),
+            clock_a: Num::degrees(joint.clock_a),
+            clock_b: Num::degrees(joint.clock_b),
+            weld_length: Num(joint.weld_length),
+        }
+    }
+}
+
+impl<'a> FlangeRow<'a> {
+    fn of(flange: &'a spec::design::Flange) -> FlangeRow<'a> {
+        FlangeRow { name: &flange.name, at: point(flange.at), along: unit(flange.along) }
+    }
+}
+
+impl Totals {
+    /// Of all pieces and joints.
+    pub fn of(layout: &Layout) -> Totals {
+        Totals { mass: Num(layout.mass()), weld_length: Num(layout.weld_length()) }
+    }
+}
+
+impl<'a> FindingRow<'a> {
+    /// A finding for machines.
+    pub fn of(finding: &'a Finding) -> FindingRow<'a> {
+        FindingRow {
+            level: finding.level.name(),
+            code: finding.code,
+            place: &finding.place,
+            message: &finding.message,
+            value: finding.value.map(Num),
+            limit: finding.limit.map(Num),
+        }
+    }
+}
+
+fn end_name(end: End) -> &'static str {
+    match end {
+        End::Start => "start",
+        End::End => "end",
+    }
+}

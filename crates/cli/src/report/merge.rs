@@ -1,0 +1,107 @@
+//! Merges in the report.
+
+use layout::Layout;
+use layout::layout::{Leg, Merge};
+use serde::Serialize;
+use spec::design::Way;
+
+use super::number::{Num, Point, Pose, Unit, point, unit};
+
+/// A merge.
+#[derive(Debug, Serialize)]
+pub struct MergeRow<'a> {
+    name: &'a str,
+    at: Point,
+    along: [Unit; 3],
+    inside: [Unit; 3],
+    outlet: &'a str,
+    way: &'static str,
+    spike: Point,
+    /// How far upstream of the mouth neighbours first touch, along the axis.
+    first_contact: Num,
+    mouth: Mouth,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    perimeters: Option<Perimeters>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    valley: Option<Valley>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    cone: Option<&'a str>,
+    legs: Vec<LegRow<'a>>,
+}
+
+/// The mouth: its outside diameter, and how far downstream of the spike it is.
+#[derive(Debug, Serialize)]
+struct Mouth {
+    od: Num,
+    from_spike: Num,
+}
+
+/// The sawn outline's length at the mouth.
+#[derive(Debug, Serialize)]
+struct Perimeters {
+    outside: Num,
+    bore: Num,
+}
+
+/// Distances from the axis of the sawn outline's outside, and their difference.
+#[derive(Debug, Serialize)]
+struct Valley {
+    lobe_radius: Num,
+    radius: Num,
+    depth: Num,
+}
+
+#[derive(Debug, Serialize)]
+struct LegRow<'a> {
+    piece: &'a str,
+    run: &'a str,
+    azimuth: Num,
+    to_tip: Num,
+    inlet: Pose,
+}
+
+impl<'a> MergeRow<'a> {
+    /// A merge of a layout.
+    pub fn of(merge: &'a Merge, layout: &'a Layout) -> MergeRow<'a> {
+        let mouth = Mouth { od: Num(merge.mouth_od), from_spike: Num(merge.spike_depth()) };
+        let valley = |[lobe, valley]: [f64; 2]| Valley {
+            lobe_radius: Num(lobe),
+            radius: Num(valley),
+            depth: Num(lobe - valley),
+        };
+        MergeRow {
+            name: &merge.name,
+            at: point(merge.frame.at),
+            along: unit(merge.frame.along),
+            inside: unit(merge.frame.inside),
+            outlet: &layout.runs[merge.outlet].name,
+            way: way_name(merge.way),
+            spike: point(merge.spike()),
+            first_contact: Num(merge.first_contact_depth()),
+            mouth,
+            perimeters: merge.outline.map(|[o, b]| Perimeters { outside: Num(o), bore: Num(b) }),
+            valley: merge.lobe_and_valley.map(valley),
+            cone: merge.cone.map(|piece| layout.pieces[piece].mark.as_str()),
+            legs: merge.legs.iter().map(|leg| LegRow::of(leg, layout)).collect(),
+        }
+    }
+}
+
+impl<'a> LegRow<'a> {
+    fn of(leg: &'a Leg, layout: &'a Layout) -> LegRow<'a> {
+        LegRow {
+            piece: &layout.pieces[leg.piece].mark,
+            run: &layout.runs[leg.run].name,
+            azimuth: Num::degrees(leg.azimuth),
+            to_tip: Num(leg.to_tip),
+            inlet: Pose::of(&leg.inlet),
+        }
+    }
+}
+
+fn way_name(way: Way) -> &'static str {
+    match way {
+        Way::Trimmed => "trimmed",
+        Way::Fitted => "fitted",
+    }
+}

@@ -1,0 +1,165 @@
+//! Pieces in the report.
+
+use std::f64::consts::TAU;
+
+use layout::Layout;
+use layout::layout::{BendMark, Make, Owner, Part};
+use serde::Serialize;
+use tube::{Body, Centreline, End, Piece};
+
+use super::number::{Num, Pose};
+use super::run::{BendRow, bends};
+
+/// Degrees between the points of a cut's edges.
+const STEP: usize = 5;
+
+/// A piece.
+#[derive(Debug, Serialize)]
+pub struct PieceRow<'a> {
+    mark: &'a str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    run: Option<&'a str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    merge: Option<&'a str>,
+    order: usize,
+    kind: &'static str,
+    od: Num,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    end_od: Option<Num>,
+    wall: Num,
+    alloy: &'static str,
+    raw_length: Num,
+    cut_length: Num,
+    volume_mm3: Num,
+    mass: Num,
+    start: Pose,
+    bends: Vec<PieceBend>,
+    tail: Num,
+    start_cut: CutRow,
+    end_cut: CutRow,
+}
+
+#[derive(Debug, Serialize)]
+struct PieceBend {
+    #[serde(flatten)]
+    bend: BendRow,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    set_angle: Option<Num>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    mark_begin: Option<Num>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    mark_end: Option<Num>,
+}
+
+#[derive(Debug, Serialize)]
+struct CutRow {
+    kind: &'static str,
+    angle: Num,
+    roll: Num,
+    longest: Num,
+    shortest: Num,
+    outer: Vec<[Num; 2]>,
+    inner: Vec<[Num; 2]>,
+}
+
+impl<'a> PieceRow<'a> {
+    /// A piece of a layout.
+    pub fn of(part: &'a Part, layout: &'a Layout) -> PieceRow<'a> {
+        let piece = &part.piece;
+        let owner = layout.owner_name(part);
+        let of_run = matches!(part.owner, Owner::Run(_));
+        PieceRow {
+            mark: &part.mark,
+            run: of_run.then_some(owner),
+            merge: (!of_run).then_some(owner),
+            order: part.order,
+            kind: kind(part),
+            od: Num(piece.od()),
+            end_od: cone_end(piece),
+            wall: Num(piece.wall()),
+            alloy: piece.alloy().name,
+            raw_length: Num(raw_length(part)),
+            cut_length: Num(piece.length()),
+            volume_mm3: Num(piece.volume()),
+            mass: Num(piece.mass()),
+            start: Pose::of(&piece.frame_at(0.0)),
+            bends: piece_bends(part),
+            tail: Num(piece.rows().tail),
+            start_cut: CutRow::of(piece, End::Start),
+            end_cut: CutRow::of(piece, End::End),
+        }
+    }
+}
+
+impl CutRow {
+    fn of(piece: &Piece, end: End) -> CutRow {
+        let extremes = piece.extremes(end, 1.0);
+        CutRow {
+            kind: piece.cut(end).kind(),
+            angle: Num::degrees(piece.cut_angle(end)),
+            roll: Num::degrees(piece.cut_roll(end)),
+            longest: Num(extremes.longest.1),
+            shortest: Num(extremes.shortest.1),
+            outer: edge(piece, end, 1.0),
+            inner: edge(piece, end, 0.0),
+        }
+    }
+}
+
+/// A cut's edge as clock (degrees) and station (mm): every 5 degrees and at each kink; of a square
+/// cut the four quarters.
+fn edge(piece: &Piece, end: End, depth: f64) -> Vec<[Num; 2]> {
+    let step = if piece.cut(end).kind() == "square" { 90 } else { STEP };
+    let mut clocks: Vec<f64> = (0..360).step_by(step).map(|clock| (clock as f64).to_radians()).collect();
+    if step == STEP {
+        clocks.extend(piece.kinks(end, depth).iter().map(|kink| kink.rem_euclid(TAU)));
+    }
+    clocks.sort_by(f64::total_cmp);
+    clocks.dedup_by(|a, b| (*a - *b).abs() < 1e-9);
+    clocks.iter().map(|&clock| [Num::degrees(clock), Num(piece.edge(end, clock, depth))]).collect()
+}
+
+fn kind(part: &Part) -> &'static str {
+    match (&part.make, part.owner) {
+        (Make::Straight, Owner::Merge(_)) => "leg",
+        (Make::Straight, Owner::Run(_)) => "straight",
+        (Make::Drawn(_), _) => "drawn",
+        (Make::Bought(_), _) => "bought",
+        (Make::Cone, _) => "cone",
+    }
+}
+
+fn raw_length(part: &Part) -> f64 {
+    match &part.make {
+        Make::Drawn(drawing) => drawing.raw_length,
+        Make::Straight | Make::Bought(_) | Make::Cone => {
+            part.piece.length() + part.shrinkage.iter().sum::<f64>()
+        }
+    }
+}
+
+fn cone_end(piece: &Piece) -> Option<Num> {
+    match &piece.body {
+        Body::Cone { end_od, .. } => Some(Num(*end_od)),
+        Body::Tube { .. } => None,
+    }
+}
+
+fn piece_bends(part: &Part) -> Vec<PieceBend> {
+    let rows = part.piece.rows();
+    let marks: &[BendMark] = match &part.make {
+        Make::Drawn(drawing) => &drawing.marks,
+        Make::Straight | Make::Bought(_) | Make::Cone => &[],
+    };
+    let bends = bends(&Centreline::from_rows(part.piece.frame_at(0.0), &rows));
+    let with_mark = |(index, bend): (usize, BendRow)| {
+        let mark = marks.get(index);
+        PieceBend {
+            bend,
+            set_angle: mark.map(|mark| Num::degrees(mark.set_angle)),
+            mark_begin: mark.map(|mark| Num(mark.begin)),
+            mark_end: mark.map(|mark| Num(mark.end)),
+        }
+    };
+    bends.into_iter().enumerate().map(with_mark).collect()
+}

@@ -1,0 +1,76 @@
+//! Every bad spec of tests/bad, through the command: exit code 2, nothing on stdout, and on stderr what
+//! the `.stderr` file beside it says. `HOTSIDE_BLESS=1` writes those files anew.
+
+mod hotside;
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use hotside::{fresh, hotside};
+use serde_json::Value;
+
+fn folder() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/bad")
+}
+
+fn specs() -> Vec<String> {
+    let names =
+        fs::read_dir(folder()).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap());
+    let mut specs: Vec<String> = names.filter(|name| name.ends_with(".toml")).collect();
+    specs.sort();
+    assert!(specs.len() >= 30);
+    specs
+}
+
+#[test]
+fn each_bad_spec_is_shown_with_its_token() {
+    let mut wrong = String::new();
+    for spec in specs() {
+        let ran = hotside(&folder(), &["check", &spec]);
+        assert_eq!((ran.code, ran.out.as_str()), (2, ""), "{spec}: {}", ran.err);
+        let file = folder().join(&spec).with_extension("stderr");
+        if std::env::var_os("HOTSIDE_BLESS").is_some() {
+            fs::write(&file, &ran.err).unwrap();
+        }
+        let expected = fs::read_to_string(&file).unwrap_or_default();
+        if ran.err != expected {
+            wrong += &format!("{spec}\n  told:\n{}  expected:\n{expected}", ran.err);
+        }
+    }
+    assert!(wrong.is_empty(), "{wrong}");
+}
+
+#[test]
+fn each_bad_spec_is_told_to_machines() {
+    for spec in specs() {
+        let ran = hotside(&folder(), &["check", &spec, "--format", "json"]);
+        assert_eq!((ran.code, ran.out.as_str()), (2, ""), "{spec}");
+        let told: Value = serde_json::from_str(&ran.err).unwrap_or_else(|error| panic!("{spec}: {error}"));
+        let rows = told.as_array().unwrap();
+        assert!(!rows.is_empty(), "{spec}");
+        for row in rows {
+            let keys: Vec<&str> = row.as_object().unwrap().keys().map(String::as_str).collect();
+            assert_eq!(keys, ["code", "message", "help", "file", "line", "column", "token"], "{spec}");
+            assert!(!row["message"].as_str().unwrap().is_empty(), "{spec}");
+            assert!(row["line"].as_u64().unwrap() >= 1, "{spec}");
+        }
+    }
+}
+
+#[test]
+fn a_bad_spec_builds_nothing() {
+    let place = fresh("bad-build");
+    let spec = folder().join("bad-angle.toml");
+    let ran = hotside(&place, &["build", spec.to_str().unwrap()]);
+    assert_eq!((ran.code, ran.out.as_str()), (2, ""));
+    assert_eq!(fs::read_dir(&place).unwrap().count(), 0);
+}
+
+#[test]
+fn ten_megabytes_are_refused() {
+    let place = fresh("bad-large");
+    fs::write(place.join("large.toml"), vec![b'#'; 10 << 20]).unwrap();
+    let ran = hotside(&place, &["check", "large.toml"]);
+    assert_eq!((ran.code, ran.out.as_str()), (2, ""));
+    assert!(ran.err.contains("too-large") && ran.err.contains("large.toml"), "{}", ran.err);
+}
