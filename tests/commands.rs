@@ -2,6 +2,7 @@
 
 mod hotside;
 
+use std::collections::BTreeSet;
 use std::fs;
 
 use hotside::{fresh, hotside};
@@ -41,7 +42,7 @@ fn a_wrong_command_line_is_2_and_help_is_0() {
     for arguments in [&["fly"][..], &[], &["check"], &["new", "a.toml", "--layout", "nine"]] {
         let ran = hotside(&place, arguments);
         assert_eq!((ran.code, ran.out.as_str()), (2, ""), "{arguments:?}");
-        assert!(ran.err.contains("Usage"), "{}", ran.err);
+        assert!(ran.err.contains("--help") || ran.err.contains("Usage"), "{}", ran.err);
     }
     let help = hotside(&place, &["--help"]);
     assert_eq!((help.code, help.err.as_str()), (0, ""));
@@ -80,30 +81,27 @@ fn machines_get_json_on_both_streams() {
     assert!(!ran.out.contains('\u{1b}') && !ran.err.contains('\u{1b}'));
 }
 
-/// A run that misses its target by far is a failure, the packet is written all the same, and a failure
-/// that is accepted in words is a warning.
+/// A group whose lengths lie too far apart is a failure, the packet is written all the same, and a
+/// failure that is accepted in words is a warning.
 #[test]
 fn a_failure_is_1_and_an_accepted_one_is_0() {
     let place = fresh("failure");
     hotside(&place, &["new", "mine.toml"]);
     let text = fs::read_to_string(place.join("mine.toml")).unwrap();
-    // The left port 30 mm further out: its primary becomes longer than the right one.
-    let moved = text.replace("at = [0, 90, 0]", "at = [0, 120, 0]");
+    // The left port 50 mm further out: its primary becomes longer than the right one.
+    let moved = text.replace("at = [0, 90, 0]", "at = [0, 140, 0]");
     assert_ne!(text, moved);
     fs::write(place.join("mine.toml"), &moved).unwrap();
     let ran = hotside(&place, &["build", "mine.toml", "--format", "json"]);
     assert_eq!(ran.code, 1, "{}{}", ran.out, ran.err);
     assert!(place.join("out/mine/report.json").is_file());
     let findings: Value = serde_json::from_str(&ran.err).unwrap();
-    let failures: Vec<&Value> =
-        findings.as_array().unwrap().iter().filter(|f| f["level"] == "failure").collect();
-    assert!(!failures.is_empty());
-    let mut accepted = moved;
-    for failure in failures {
-        let (code, place) = (&failure["code"], &failure["where"]);
-        accepted += &format!("\n[[accept]]\ncode = {code}\nwhere = {place}\nwhy = \"a test\"\n");
-    }
-    fs::write(place.join("mine.toml"), accepted).unwrap();
+    let failures = findings.as_array().unwrap().iter().filter(|f| f["level"] == "failure");
+    let accepts: BTreeSet<String> = failures
+        .map(|f| format!("\n[[accept]]\ncode = {}\nat = {}\nwhy = \"a test\"\n", f["code"], f["where"]))
+        .collect();
+    assert!(!accepts.is_empty());
+    fs::write(place.join("mine.toml"), moved + &accepts.into_iter().collect::<String>()).unwrap();
     let ran = hotside(&place, &["check", "mine.toml"]);
     assert_eq!(ran.code, 0, "{}{}", ran.out, ran.err);
     assert!(ran.err.contains("warning"), "{}", ran.err);

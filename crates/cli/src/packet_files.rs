@@ -2,7 +2,10 @@
 
 use std::collections::BTreeMap;
 
+use indicatif::ProgressBar;
+use layout::layout::Owner;
 use sheets::csv;
+use solids::{MeshFault, MeshSettings, part_mesh};
 
 use crate::console::{Console, json};
 use crate::failure::Failure;
@@ -14,13 +17,14 @@ pub type Files = BTreeMap<String, Vec<u8>>;
 
 /// Every file of a job's packet. Errors: a sheet or a mesh that cannot be made of it.
 pub fn files(job: &Job, console: &Console<'_>) -> Result<Files, Failure> {
-    let progress = console.progress(job.layout.pieces.len() + 4);
+    let progress = console.progress(job.layout.pieces.len() + 1);
     let mut files = Files::new();
-    progress.set_message("report");
+    progress.set_message("report and tables");
     files.insert("report.json".to_owned(), json(&Report::of(&job.design, &job.layout))?.into_bytes());
-    progress.inc(1);
     tables(job, &mut files);
     progress.inc(1);
+    progress.set_message("models");
+    models(job, &progress, &mut files)?;
     progress.finish_and_clear();
     Ok(files)
 }
@@ -37,4 +41,23 @@ fn tables(job: &Job, files: &mut Files) {
     for (name, text) in tables {
         files.insert(format!("sheets/{name}.csv"), text.into_bytes());
     }
+}
+
+/// The meshes: each piece's, and the whole header's.
+fn models(job: &Job, progress: &ProgressBar, files: &mut Files) -> Result<(), Failure> {
+    let mut meshes = Vec::new();
+    for part in &job.layout.pieces {
+        let failed = |fault: MeshFault| {
+            let table = if matches!(part.owner, Owner::Run(_)) { "run" } else { "merge" };
+            let key = format!("{table}.{}", job.layout.owner_name(part));
+            job.unusable(&key, "mesh", format!("piece {}: {fault}", part.mark))
+        };
+        let mesh = part_mesh(&part.piece, MeshSettings::default()).map_err(failed)?;
+        files.insert(format!("models/pieces/{}.stl", part.mark), models::stl(&mesh).map_err(failed)?);
+        meshes.push(mesh);
+        progress.inc(1);
+    }
+    let header = models::header_stl(&meshes).map_err(|fault| job.unusable("", "mesh", fault.to_string()))?;
+    files.insert("models/header.stl".to_owned(), header);
+    Ok(())
 }

@@ -41,6 +41,12 @@ impl Job {
         let layout = lay(&design, &origins)?;
         Ok(Job { design, origins, layout })
     }
+
+    /// That nothing can be made of the job, with the token of `key` marked.
+    pub fn unusable(&self, key: &str, code: &'static str, message: String) -> Failure {
+        let help = "hotside check says what the spec comes to";
+        Failure::Unusable(vec![self.origins.diagnostic(key, code, message, "", help)])
+    }
 }
 
 /// A file's bytes, at most as many as a spec may hold.

@@ -82,7 +82,8 @@ fn die(design: &Design, section: Section, radius: f64) -> Option<usize> {
     design.shop.dies.iter().position(fits)
 }
 
-/// Failures of the bends themselves: no die, or more than the die bends.
+/// Failures of the bends themselves: no die, or more than the die bends. Where the shop file lists no
+/// dies at all nothing is known of the bender, and a missing die is a warning.
 fn report_bends(
     design: &Design,
     run: &str,
@@ -91,8 +92,9 @@ fn report_bends(
     findings: &mut Vec<Finding>,
 ) {
     for (i, row) in line.rows().rows.iter().enumerate() {
+        let unknown_bender = design.shop.dies.is_empty();
         let finding = |code, message, value, limit| Finding {
-            level: Level::Failure,
+            level: if unknown_bender { Level::Warning } else { Level::Failure },
             code,
             place: run.to_owned(),
             message,

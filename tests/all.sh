@@ -1,0 +1,10 @@
+#!/usr/bin/env bash
+# Installs the outside readers that the tests compare with into out/venv, then runs every test.
+set -euo pipefail
+cd "$(dirname "$0")/.."
+
+if [ ! -x out/venv/bin/python ]; then
+    python3 -m venv out/venv
+fi
+out/venv/bin/python -m pip install --quiet --disable-pip-version-check -r tests/requirements.txt
+HOTSIDE_PYTHON="$PWD/out/venv/bin/python" cargo test --workspace "$@"
