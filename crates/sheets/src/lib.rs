@@ -1,7 +1,29 @@
 //! Documents for the bench: CSV sheets, the packet and the templates.
+//!
+//! Everything is drawn in mm on a [`canvas::Canvas`] first; [`pdf`] writes canvases 1:1.
 
+pub mod bend_sheet;
+mod bought_sheet;
 pub mod canvas;
+mod cautions;
+pub mod csv;
+mod drawn_sheet;
+pub mod edge;
+pub mod figure;
+mod folio;
 pub mod font;
+mod head;
+mod joint_list;
+mod merge_sheet;
+pub mod packet;
 pub mod pdf;
+mod saw_sheet;
+pub mod stock_list;
+mod strip;
+mod summary;
+mod table;
 
+pub use bend_sheet::BendSheet;
+pub use bought_sheet::BoughtSheet;
+pub use packet::packet;
 pub use pdf::SheetError;

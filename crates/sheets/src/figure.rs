@@ -1,0 +1,130 @@
+//! Numbers as the sheets print them, in the spec's units.
+
+use geom::angle::{to_degrees, wrap_signed};
+use geom::unit::{INCH, Units, fixed, inch_fraction};
+use tube::{Body, Piece, Section};
+
+/// Smallest fraction of an inch on a rule.
+const DENOMINATOR: u32 = 64;
+
+/// A length without its unit: `123.4`, or inches `4.86`.
+pub fn length(units: Units, mm: f64) -> String {
+    units.decimal(mm)
+}
+
+/// A length's fraction of an inch, `4 55/64`; nothing on sheets in mm.
+pub fn fraction(units: Units, mm: f64) -> Option<String> {
+    (units == Units::Inch).then(|| inch_fraction(mm, DENOMINATOR))
+}
+
+/// A length in full: `123.4 mm`, or `4.86 in (4 55/64)`.
+pub fn full_length(units: Units, mm: f64) -> String {
+    match fraction(units, mm) {
+        Some(fraction) => format!("{} in ({fraction})", length(units, mm)),
+        None => format!("{} mm", length(units, mm)),
+    }
+}
+
+/// A length for a table's cell, without its unit: `123.4`, or `4.86 (4 55/64)`.
+pub fn cell_length(units: Units, mm: f64) -> String {
+    match fraction(units, mm) {
+        Some(fraction) => format!("{} ({fraction})", length(units, mm)),
+        None => length(units, mm),
+    }
+}
+
+/// A small error or gap: `0.04 mm`, or inches `0.002 in`.
+pub fn fine_length(units: Units, mm: f64) -> String {
+    match units {
+        Units::Millimetre => format!("{} mm", fixed(mm, 2)),
+        Units::Inch => format!("{} in", fixed(mm / INCH, 3)),
+    }
+}
+
+/// A difference with its sign: `+0.4`.
+pub fn difference(units: Units, mm: f64) -> String {
+    let text = units.decimal(mm);
+    if mm > 0.0 && text.bytes().any(|b| b.is_ascii_digit() && b != b'0') { format!("+{text}") } else { text }
+}
+
+/// An angle: `58.3°`.
+pub fn angle(radians: f64) -> String {
+    format!("{}°", fixed(to_degrees(radians), 1))
+}
+
+/// An angle in words: `58.3 degrees`.
+pub fn degrees(radians: f64) -> String {
+    format!("{} degrees", fixed(to_degrees(radians), 1))
+}
+
+/// A tube's section: `Ø 45 × 1.2 mm`, or `Ø 1.75 × 0.065 in`.
+pub fn section(units: Units, section: &Section) -> String {
+    format!("Ø {} × {} {}", size(units, section.od), size(units, section.wall), units.symbol())
+}
+
+/// A piece's section; of a cone both outside diameters: `Ø 63.5 to 54 × 1.5 mm`.
+pub fn piece_section(units: Units, piece: &Piece) -> String {
+    match &piece.body {
+        Body::Tube { section: of_tube, .. } => section(units, of_tube),
+        Body::Cone { start_od, end_od, wall, .. } => format!(
+            "Ø {} to {} × {} {}",
+            size(units, *start_od),
+            size(units, *end_od),
+            size(units, *wall),
+            units.symbol()
+        ),
+    }
+}
+
+/// A nominal size without its unit, with the digits that it has: `44.45`, `0.065`.
+pub fn size(units: Units, mm: f64) -> String {
+    let digits = if units == Units::Inch { 3 } else { 2 };
+    let text = fixed(mm / units.in_millimetres(), digits);
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+/// A clock on a tube of outside diameter `od` mm, as an arc on its outside and a side, looking
+/// downstream with the scribe line up: `13.5 right`, `0.0`, or half way round, `70.7 opposite`.
+pub fn arc(units: Units, clock: f64, od: f64) -> String {
+    let clock = wrap_signed(clock);
+    let arc = units.decimal(0.5 * od * clock.abs());
+    if arc.bytes().all(|b| b == b'0' || b == b'.') {
+        "on the line".to_owned()
+    } else if std::f64::consts::PI - clock.abs() < 1e-6 {
+        format!("{arc} opposite")
+    } else if clock > 0.0 {
+        format!("{arc} right")
+    } else {
+        format!("{arc} left")
+    }
+}
+
+/// A mass: `1.234 kg`.
+pub fn mass(kg: f64) -> String {
+    format!("{} kg", fixed(kg, 3))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use geom::angle::from_degrees;
+
+    #[test]
+    fn lengths_carry_their_fraction_on_inch_sheets_only() {
+        assert_eq!(full_length(Units::Millimetre, 123.44), "123.4 mm");
+        assert_eq!(full_length(Units::Inch, 47.625), "1.88 in (1 7/8)");
+        assert_eq!(size(Units::Inch, 1.651), "0.065");
+        assert_eq!(size(Units::Millimetre, 44.45), "44.45");
+        assert_eq!(difference(Units::Millimetre, 0.04), "0.0");
+        assert_eq!(difference(Units::Millimetre, 0.4), "+0.4");
+    }
+
+    #[test]
+    fn a_clock_is_right_when_it_grows_and_left_when_it_falls() {
+        // Clockwise seen looking downstream is the right-hand side with the scribe line up.
+        assert_eq!(arc(Units::Millimetre, from_degrees(90.0), 40.0), "31.4 right");
+        assert_eq!(arc(Units::Millimetre, from_degrees(270.0), 40.0), "31.4 left");
+        assert_eq!(arc(Units::Millimetre, from_degrees(180.0), 40.0), "62.8 opposite");
+        assert_eq!(arc(Units::Millimetre, from_degrees(360.0), 40.0), "on the line");
+    }
+}

@@ -1,0 +1,64 @@
+//! The joint list: which pieces meet, how they are clocked, how long the weld is.
+
+use geom::angle::wrap_turn;
+use geom::unit::Units;
+use layout::Layout;
+use layout::layout::JointKind;
+use spec::Design;
+
+use crate::canvas::Style;
+use crate::csv::end_name;
+use crate::figure::{angle, arc, length};
+use crate::folio::{BODY, Folio};
+use crate::head::plain_head;
+use crate::table::{Column, Table};
+
+/// Draws the joint list.
+pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout) {
+    folio.sheet(plain_head(design, "Joints", "Joint list"));
+    folio.paragraph(
+        "Two clocks meet at each joint: the point at the clock of A stands at the clock of B (0 is B's scribe line). \
+         The arc is on A's outside from A's scribe line, right or left looking downstream with the scribe line up; \
+         clockwise is right. At seams and mouths the clocks are those of the middle of the seam.",
+        BODY,
+    );
+    let millimetres = design.units == Units::Millimetre;
+    let mut table = Table::new(vec![
+        Column::words("JOINT", 12.0).set(Style::bold(3.6)),
+        Column::words("KIND", 13.0),
+        Column::words("A, ITS END", 36.0).set(Style::bold(2.6)),
+        Column::words("B, ITS END", 36.0).set(Style::bold(2.6)),
+        Column::numbers("CLOCK ON A", 24.0).set(Style::bold(5.0)),
+        Column::words(if millimetres { "ARC ON A, mm" } else { "ARC ON A, in" }, 26.0).set(Style::bold(3.2)),
+        Column::numbers("CLOCK ON B", 15.0).set(Style::plain(2.6)),
+        Column::numbers(if millimetres { "WELD, mm" } else { "WELD, in" }, 14.0).set(Style::plain(2.6)),
+    ]);
+    for joint in &layout.joints {
+        let (a, b) = (&layout.pieces[joint.a], &layout.pieces[joint.b]);
+        table.row(vec![
+            joint.mark.clone(),
+            kind_name(joint.kind).to_owned(),
+            format!("{}, {}", a.mark, end_name(joint.a_end)),
+            format!("{}, {}", b.mark, end_name(joint.b_end)),
+            angle(wrap_turn(joint.clock_a)),
+            arc(
+                design.units,
+                joint.clock_a,
+                2.0 * a.piece.outer_radius(a.piece.edge(joint.a_end, joint.clock_a, 1.0)),
+            ),
+            angle(wrap_turn(joint.clock_b)),
+            length(design.units, joint.weld_length),
+        ]);
+    }
+    table.draw(folio);
+}
+
+/// What kind of seam a joint is, in a word.
+pub fn kind_name(kind: JointKind) -> &'static str {
+    match kind {
+        JointKind::Butt => "butt",
+        JointKind::Step => "step",
+        JointKind::Seam => "seam",
+        JointKind::Mouth => "mouth",
+    }
+}

@@ -1,0 +1,31 @@
+//! `packet.pdf`: every sheet that is printed for the bench.
+
+use layout::Layout;
+use spec::Design;
+
+use crate::canvas::Canvas;
+use crate::folio::Folio;
+use crate::pdf::{SheetError, write};
+use crate::{bought_sheet, cautions, drawn_sheet, joint_list, merge_sheet, saw_sheet, stock_list, summary};
+
+/// The packet as a PDF: summary, rules and cautions, bend sheets, cut sheets, merges, joints, stock.
+///
+/// The same design and layout give the same bytes on any machine. Errors: a number that cannot be
+/// drawn, or the PDF library's own.
+pub fn packet(design: &Design, layout: &Layout) -> Result<Vec<u8>, SheetError> {
+    write(&pages(design, layout), &format!("{}: packet", design.name))
+}
+
+/// The packet's pages, before they are written as a PDF.
+pub fn pages(design: &Design, layout: &Layout) -> Vec<Canvas> {
+    let mut folio = Folio::new(design, layout, "packet");
+    summary::draw(&mut folio, design, layout);
+    cautions::draw(&mut folio, design, layout);
+    drawn_sheet::draw(&mut folio, design, layout);
+    bought_sheet::draw(&mut folio, design, layout);
+    saw_sheet::draw(&mut folio, design, layout);
+    merge_sheet::draw(&mut folio, design, layout);
+    joint_list::draw(&mut folio, design, layout);
+    stock_list::draw(&mut folio, design, layout);
+    folio.finish()
+}

@@ -1,0 +1,106 @@
+//! The saw list: lengths and angles of every piece that a saw cuts, and which ends need a template.
+
+use layout::Layout;
+use layout::layout::{Make, Part};
+use spec::Design;
+use tube::{End, Shape};
+
+use crate::canvas::Style;
+use crate::csv::{end_name, finished_length};
+use crate::figure::{angle, arc, cell_length, piece_section};
+use crate::folio::{BODY, Folio};
+use crate::head::plain_head;
+use crate::table::{Column, Table};
+
+/// Draws the saw list.
+pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout) {
+    folio.sheet(plain_head(design, "Saw list", "Cut sheet"));
+    folio.paragraph(
+        &format!(
+            "Lengths are from long point to long point, as sawn{}. An angle is tilted from square (0 is a square \
+             cut): a saw's scale may count otherwise. Roll is the clock of the long point from the scribe line, and \
+             the same on the outside, right or left looking downstream with the scribe line up. Beyond the saw's swing \
+             of {} from square, and for every fitted end, use the wrap template of templates.pdf.",
+            if design.shop.weld_shrinkage > 0.0 { ", with what is added for weld shrinkage" } else { "" },
+            angle(design.shop.saw.swing)
+        ),
+        BODY,
+    );
+    straights(folio, design, layout);
+    formed(folio, design, layout);
+}
+
+/// What the saw is to do at an end: `square`, an angle and a roll, or `template`.
+pub fn cut_words(design: &Design, part: &Part, end: End) -> String {
+    let piece = &part.piece;
+    match piece.cut(end).shape {
+        Shape::Square => "square".to_owned(),
+        Shape::Plane { tilt } if tilt <= design.shop.saw.swing + 1e-9 => {
+            let roll = piece.cut_roll(end);
+            let arc = arc(design.units, roll, piece.od());
+            format!("{} · roll {} ({arc})", angle(tilt), angle(roll))
+        }
+        Shape::Plane { tilt } => format!("template ({})", angle(tilt)),
+        Shape::Saddle(_) | Shape::Leg(_) | Shape::Scallop(_) => "template".to_owned(),
+    }
+}
+
+fn straights(folio: &mut Folio, design: &Design, layout: &Layout) {
+    let mut table = Table::new(vec![
+        Column::words("MARK", 24.0).set(Style::bold(3.6)),
+        Column::numbers("QTY", 6.0).set(Style::plain(3.0)),
+        Column::words("ALLOY", 15.0).set(Style::plain(2.6)),
+        Column::words("OD × WALL", 30.0).set(Style::plain(2.6)),
+        Column::numbers(length_title(design), 34.0).set(Style::bold(5.0)),
+        Column::words("START END", 30.0).set(Style::bold(2.8)),
+        Column::words("END END", 30.0).set(Style::bold(2.8)),
+    ]);
+    for part in layout.pieces.iter().filter(|p| p.make == Make::Straight) {
+        table.row(vec![
+            part.mark.clone(),
+            "1".to_owned(),
+            part.piece.alloy().name.to_owned(),
+            piece_section(design.units, &part.piece),
+            cell_length(design.units, finished_length(part)),
+            cut_words(design, part, End::Start),
+            cut_words(design, part, End::End),
+        ]);
+    }
+    if !table.rows.is_empty() {
+        folio.heading("Straight pieces");
+        table.draw(folio);
+    }
+}
+
+/// Ends of bent pieces that are cut other than square, after bending.
+fn formed(folio: &mut Folio, design: &Design, layout: &Layout) {
+    let mut table = Table::new(vec![
+        Column::words("MARK", 40.0).set(Style::bold(3.6)),
+        Column::words("END", 20.0).set(Style::plain(3.0)),
+        Column::words("OD × WALL", 40.0).set(Style::plain(2.6)),
+        Column::words("CUT", 70.0).set(Style::bold(3.6)),
+    ]);
+    for part in layout.pieces.iter().filter(|p| matches!(p.make, Make::Drawn(_) | Make::Bought(_))) {
+        for end in [End::Start, End::End] {
+            if part.piece.cut(end).shape != Shape::Square {
+                table.row(vec![
+                    part.mark.clone(),
+                    end_name(end).to_owned(),
+                    piece_section(design.units, &part.piece),
+                    cut_words(design, part, end),
+                ]);
+            }
+        }
+    }
+    if !table.rows.is_empty() {
+        folio.heading("Ends of bent pieces, cut after bending");
+        table.draw(folio);
+    }
+}
+
+fn length_title(design: &Design) -> &'static str {
+    match design.units {
+        geom::unit::Units::Millimetre => "LENGTH, mm",
+        geom::unit::Units::Inch => "LENGTH, in",
+    }
+}

@@ -1,0 +1,180 @@
+//! The stock list: how much straight tube, and how many bought bends, the pieces take.
+
+use layout::Layout;
+use layout::layout::{Make, Part};
+use spec::Design;
+use tube::Section;
+
+use crate::canvas::Style;
+use crate::csv::raw_length;
+use crate::figure::{cell_length, full_length, mass, piece_section, section};
+use crate::folio::{BODY, Folio};
+use crate::head::plain_head;
+use crate::table::{Column, Table};
+
+/// Straight tube of one section.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TubeNeed {
+    /// The section.
+    pub section: Section,
+    /// Pieces sawn from it.
+    pub pieces: usize,
+    /// Their raw lengths together, with a kerf for each, mm.
+    pub length: f64,
+}
+
+/// Bought bends of one kind.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BendNeed {
+    /// Index of the stock bend in the shop's list; `None` for pieces that none fits.
+    pub stock: Option<usize>,
+    /// How many.
+    pub count: usize,
+    /// What is left over of them along their centrelines, mm.
+    pub waste: f64,
+}
+
+/// Straight tube by section, in the order in which the pieces first need it.
+pub fn tubes(design: &Design, layout: &Layout) -> Vec<TubeNeed> {
+    let mut needs: Vec<TubeNeed> = Vec::new();
+    let straight = |p: &&Part| matches!(p.make, Make::Straight | Make::Drawn(_));
+    for part in layout.pieces.iter().filter(straight) {
+        let Some(section) = part.piece.section() else { continue };
+        let length = raw_length(part) + design.shop.saw.kerf;
+        match needs.iter_mut().find(|n| n.section == section) {
+            Some(need) => {
+                need.pieces += 1;
+                need.length += length;
+            }
+            None => needs.push(TubeNeed { section, pieces: 1, length }),
+        }
+    }
+    needs
+}
+
+/// Bought bends by kind, in the shop file's order.
+pub fn bends(layout: &Layout) -> Vec<BendNeed> {
+    let mut needs: Vec<BendNeed> = Vec::new();
+    for part in &layout.pieces {
+        let Make::Bought(cutting) = &part.make else { continue };
+        match needs.iter_mut().find(|n| n.stock == cutting.stock) {
+            Some(need) => {
+                need.count += 1;
+                need.waste += cutting.waste;
+            }
+            None => needs.push(BendNeed { stock: cutting.stock, count: 1, waste: cutting.waste }),
+        }
+    }
+    needs.sort_by_key(|n| n.stock);
+    needs
+}
+
+/// Draws the stock list.
+pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout) {
+    folio.sheet(plain_head(design, "Stock", "Stock list"));
+    straight_tube(folio, design, layout);
+    bought_bends(folio, design, layout);
+    cones(folio, design, layout);
+    folio.heading("Together");
+    folio.figures(
+        &[
+            ("FINISHED MASS".to_owned(), mass(layout.mass())),
+            ("WELD, OUTSIDE".to_owned(), full_length(design.units, layout.weld_length())),
+            ("JOINTS".to_owned(), layout.joints.len().to_string()),
+        ],
+        Style::bold(4.0),
+    );
+}
+
+fn straight_tube(folio: &mut Folio, design: &Design, layout: &Layout) {
+    let mut table = Table::new(vec![
+        Column::words("ALLOY", 30.0).set(Style::bold(3.0)),
+        Column::words("OD × WALL", 46.0).set(Style::bold(3.0)),
+        Column::numbers("PIECES", 18.0).set(Style::plain(3.0)),
+        Column::numbers("LENGTH", 44.0).set(Style::bold(3.6)),
+        Column::numbers("MASS", 30.0).set(Style::plain(3.0)),
+    ]);
+    for need in tubes(design, layout) {
+        table.row(vec![
+            need.section.alloy.name.to_owned(),
+            section(design.units, &need.section),
+            need.pieces.to_string(),
+            full_length(design.units, need.length),
+            mass(need.section.mass_per_metre() * 1e-3 * need.length),
+        ]);
+    }
+    if !table.rows.is_empty() {
+        folio.heading("Straight tube");
+        table.draw(folio);
+        folio.paragraph(
+            &format!(
+                "Raw lengths of all pieces and a saw kerf of {} for each; how they fit into bars, and what is left over, is \
+                 not in it.",
+                full_length(design.units, design.shop.saw.kerf)
+            ),
+            BODY,
+        );
+    }
+}
+
+fn bought_bends(folio: &mut Folio, design: &Design, layout: &Layout) {
+    let mut table = Table::new(vec![
+        Column::numbers("QTY", 14.0).set(Style::bold(5.0)),
+        Column::words("STOCK BEND", 50.0).set(Style::bold(3.0)),
+        Column::words("ALLOY", 24.0),
+        Column::words("OD × WALL, CLR, ANGLE, LEGS", 80.0),
+        Column::numbers("LEFT OVER, IN ALL", 30.0),
+    ]);
+    for need in bends(layout) {
+        let stock = need.stock.and_then(|i| design.shop.bends.get(i));
+        let (name, alloy, what) = match stock {
+            Some(s) => (s.name.as_str(), s.alloy.name, bend_words(design, s)),
+            None => ("none in the shop file fits", "–", "see the findings".to_owned()),
+        };
+        table.row(vec![
+            need.count.to_string(),
+            name.to_owned(),
+            alloy.to_owned(),
+            what,
+            cell_length(design.units, need.waste),
+        ]);
+    }
+    if !table.rows.is_empty() {
+        folio.heading("Bends to buy");
+        table.draw(folio);
+    }
+}
+
+fn bend_words(design: &Design, stock: &spec::shop::StockBend) -> String {
+    let units = design.units;
+    let of = Section { od: stock.od, wall: stock.wall, alloy: stock.alloy };
+    format!(
+        "{}, CLR {}, {}, legs {} and {}",
+        section(units, &of),
+        crate::figure::size(units, stock.clr),
+        crate::figure::angle(stock.angle),
+        crate::figure::length(units, stock.legs[0]),
+        crate::figure::length(units, stock.legs[1])
+    )
+}
+
+fn cones(folio: &mut Folio, design: &Design, layout: &Layout) {
+    let mut table = Table::new(vec![
+        Column::words("MARK", 40.0).set(Style::bold(3.0)),
+        Column::words("ALLOY", 30.0),
+        Column::words("OD × WALL", 60.0).set(Style::bold(3.0)),
+        Column::numbers("LENGTH", 40.0),
+    ]);
+    for part in layout.pieces.iter().filter(|p| p.make == Make::Cone) {
+        table.row(vec![
+            part.mark.clone(),
+            part.piece.alloy().name.to_owned(),
+            piece_section(design.units, &part.piece),
+            full_length(design.units, part.piece.length()),
+        ]);
+    }
+    if !table.rows.is_empty() {
+        folio.heading("Cones");
+        table.draw(folio);
+    }
+}

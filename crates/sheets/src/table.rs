@@ -1,0 +1,144 @@
+//! A table that wraps its cells and repeats its head on the next page.
+
+use crate::canvas::{Align, Pen, Style};
+use crate::folio::{Folio, LABEL};
+use crate::font::wrap;
+
+/// A column of a table.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Column {
+    /// Its heading.
+    pub title: &'static str,
+    /// Its share of the page's width, against those of the other columns.
+    pub share: f64,
+    /// How its cells look.
+    pub style: Style,
+}
+
+/// A table of words and figures.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Table {
+    /// Its columns.
+    pub columns: Vec<Column>,
+    /// Its rows, a cell for each column.
+    pub rows: Vec<Vec<String>>,
+}
+
+/// Space between columns, mm.
+const GUTTER: f64 = 3.0;
+
+impl Column {
+    /// A column of words from the left.
+    pub fn words(title: &'static str, share: f64) -> Column {
+        Column { title, share, style: Style::plain(2.3) }
+    }
+
+    /// A column of figures to the right.
+    pub fn numbers(title: &'static str, share: f64) -> Column {
+        Column { title, share, style: Style::plain(2.3).align(Align::Right) }
+    }
+
+    /// The same column set otherwise; its alignment stays.
+    pub fn set(self, style: Style) -> Column {
+        let align = self.style.align;
+        Column { style: style.align(align), ..self }
+    }
+}
+
+impl Table {
+    /// A table without rows.
+    pub fn new(columns: Vec<Column>) -> Table {
+        Table { columns, rows: Vec::new() }
+    }
+
+    /// Adds a row.
+    pub fn row(&mut self, cells: Vec<String>) {
+        debug_assert_eq!(cells.len(), self.columns.len());
+        self.rows.push(cells);
+    }
+
+    /// Draws the table at the cursor, over as many pages as it takes.
+    pub fn draw(&self, folio: &mut Folio) {
+        let widths = self.widths(folio.width());
+        folio.need(20.0);
+        self.draw_head(folio, &widths);
+        for row in &self.rows {
+            let cells: Vec<Vec<String>> = row
+                .iter()
+                .zip(&self.columns)
+                .zip(&widths)
+                .map(|((text, column), width)| wrap(text, &column.style, *width))
+                .collect();
+            let height = self.row_height(&cells);
+            if folio.need(height) {
+                self.draw_head(folio, &widths);
+            }
+            self.draw_row(folio, &widths, &cells, height);
+        }
+        folio.y += 1.5;
+    }
+
+    fn widths(&self, room: f64) -> Vec<f64> {
+        let total: f64 = self.columns.iter().map(|c| c.share).sum();
+        let room = room - GUTTER * (self.columns.len() as f64 - 1.0);
+        self.columns.iter().map(|c| room * c.share / total).collect()
+    }
+
+    fn row_height(&self, cells: &[Vec<String>]) -> f64 {
+        let heights = cells
+            .iter()
+            .zip(&self.columns)
+            .map(|(lines, c)| c.style.cap * (1.0 + 1.65 * (lines.len() as f64 - 1.0)));
+        heights.fold(0.0, f64::max) + 2.6
+    }
+
+    fn draw_head(&self, folio: &mut Folio, widths: &[f64]) {
+        let titles: Vec<Vec<String>> = self
+            .columns
+            .iter()
+            .zip(widths)
+            .map(|(column, width)| wrap(column.title, &LABEL, *width))
+            .collect();
+        let lines = titles.iter().map(Vec::len).max().unwrap_or(1) as f64;
+        let (left, right, top) = (folio.left(), folio.right(), folio.y);
+        let bottom = top + 1.8 + 3.0 * lines;
+        let mut x = left;
+        for ((column, width), title) in self.columns.iter().zip(widths).zip(titles) {
+            let first = bottom - 1.2 - 3.0 * (title.len() as f64 - 1.0);
+            for (i, line) in title.into_iter().enumerate() {
+                let at = [anchor(x, *width, column.style.align), first + 3.0 * i as f64];
+                folio.canvas().words(at, line, LABEL.align(column.style.align));
+            }
+            x += width + GUTTER;
+        }
+        folio.canvas().line(&[[left, bottom], [right, bottom]], Pen::solid(0.35));
+        folio.y = bottom;
+    }
+
+    fn draw_row(&self, folio: &mut Folio, widths: &[f64], cells: &[Vec<String>], height: f64) {
+        let (left, right, top) = (folio.left(), folio.right(), folio.y);
+        let tallest = cells.iter().zip(&self.columns).map(|(_, c)| c.style.cap).fold(0.0, f64::max);
+        let mut x = left;
+        for ((lines, column), width) in cells.iter().zip(&self.columns).zip(widths) {
+            let style = column.style;
+            // A single line stands on the baseline of the row's largest figure.
+            let base = top + 1.3 + if lines.len() == 1 { tallest } else { style.cap };
+            for (i, line) in lines.iter().enumerate() {
+                let y = base + style.cap * 1.65 * i as f64;
+                folio.canvas().words([anchor(x, *width, style.align), y], line.clone(), style);
+            }
+            x += width + GUTTER;
+        }
+        let bottom = top + height;
+        folio.canvas().line(&[[left, bottom], [right, bottom]], Pen::solid(0.12).grey(0.6));
+        folio.y = bottom;
+    }
+}
+
+fn anchor(x: f64, width: f64, align: Align) -> f64 {
+    match align {
+        Align::Left => x,
+        Align::Centre => x + 0.5 * width,
+        Align::Right => x + width,
+    }
+}
