@@ -1,0 +1,84 @@
+//! The shipped specs: sane, closed, and without a clash by centreline distances.
+
+use geom::DVec3;
+use hotside_tests::{demo_specs, lay};
+use layout::Layout;
+use layout::layout::Owner;
+use spec::Level;
+
+#[test]
+fn every_demo_lays_out_without_a_failure() {
+    let specs = demo_specs();
+    assert!(specs.len() >= 4, "{specs:?}");
+    for path in specs {
+        let (_, layout) = lay(&path).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
+        let failures: Vec<_> = layout.findings.iter().filter(|f| f.level == Level::Failure).collect();
+        assert!(failures.is_empty(), "{}: {failures:#?}", path.display());
+        for run in &layout.runs {
+            assert!(run.closure.gap < 1e-6, "{}: {} ends {} off", path.display(), run.name, run.closure.gap);
+        }
+    }
+}
+
+#[test]
+fn no_two_tubes_of_a_demo_clash() {
+    for path in demo_specs() {
+        let (_, layout) = lay(&path).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
+        let lines: Vec<Vec<(DVec3, f64)>> = (0..layout.runs.len()).map(|r| sampled(&layout, r)).collect();
+        for a in 0..lines.len() {
+            for b in 0..a {
+                let shared = layout.merges.iter().any(|m| {
+                    let member = |r: usize| m.outlet == r || m.legs.iter().any(|l| l.run == r);
+                    member(a) && member(b)
+                });
+                let clear = clearance(&lines[a], &lines[b]);
+                // Runs that meet in a merge stand the inlet gap apart at its inlet faces.
+                let least = if shared { -0.5 } else { 2.0 };
+                assert!(
+                    clear > least,
+                    "{}: {} and {} are {clear:.2} mm apart",
+                    path.display(),
+                    layout.runs[a].name,
+                    layout.runs[b].name
+                );
+            }
+        }
+        for (i, leg) in layout.merges.iter().flat_map(|m| m.legs.iter().map(move |l| (m, l))) {
+            let piece = &layout.pieces[leg.piece].piece;
+            assert!(matches!(layout.pieces[leg.piece].owner, Owner::Merge(_)));
+            let axis: Vec<(DVec3, f64)> = (0..=10)
+                .map(|k| (piece.frame_at(leg.to_tip * f64::from(k) / 10.0).at, piece.outer_radius(0.0)))
+                .collect();
+            for (r, line) in lines.iter().enumerate() {
+                let own = i.outlet == r || i.legs.iter().any(|l| l.run == r);
+                let clear = clearance(&axis, line);
+                assert!(
+                    own || clear > 2.0,
+                    "{}: a leg of {} and {}: {clear:.2} mm",
+                    path.display(),
+                    i.name,
+                    layout.runs[r].name
+                );
+            }
+        }
+    }
+}
+
+/// Points every 2 mm along a run with the outside radius there.
+fn sampled(layout: &Layout, run: usize) -> Vec<(DVec3, f64)> {
+    let run = &layout.runs[run];
+    let steps = (run.length() / 2.0).ceil() as usize;
+    (0..=steps)
+        .map(|i| {
+            let station = run.length() * i as f64 / steps as f64;
+            let section = run.sections.iter().rfind(|s| s.from <= station).unwrap_or(&run.sections[0]);
+            (run.centreline.frame_at(station).at, section.section.outer())
+        })
+        .collect()
+}
+
+/// Least distance between two tubes' outsides, mm.
+fn clearance(a: &[(DVec3, f64)], b: &[(DVec3, f64)]) -> f64 {
+    let pairs = a.iter().flat_map(|p| b.iter().map(move |q| p.0.distance(q.0) - p.1 - q.1));
+    pairs.fold(f64::INFINITY, f64::min)
+}
