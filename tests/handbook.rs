@@ -190,14 +190,9 @@ fn saddle_with_offset() {
         53.4502, 47.3030, 37.1110, 28.4654, 26.1125, 28.2530, 31.4532, 34.4657, 37.8503, 42.7350, 48.8488,
         53.5157,
     ];
-    // The branch arrives along +z with the acute side at clock 180 (towards -x) for this host.
     for (i, wanted) in wanted.iter().enumerate() {
         let phi = from_degrees(30.0 * i as f64);
-        let found = saddle_height(host(38.1, 60.0, 10.0), 19.05, PI - phi);
-        let other = saddle_height(host(38.1, 60.0, 10.0), 19.05, phi);
-        let mirrored = saddle_height(host(38.1, 60.0, -10.0), 19.05, PI - phi);
-        let fits = [found, other, mirrored].iter().any(|f| (f - wanted).abs() < 5e-5);
-        assert!(fits, "{i}: {found} {other} {mirrored}, wanted {wanted}");
+        near(saddle_height(host(38.1, 60.0, 10.0), 19.05, PI - phi), *wanted, 5e-5, "saddle");
     }
 }
 
@@ -257,7 +252,7 @@ fn merges_of_two_three_and_four_legs() {
         near(cluster.spike(cluster.outer), spike, 5e-5, "spike");
         let first = cluster.first_contact(cluster.outer);
         near(first.along_leg, contact, 5e-5, "first contact");
-        near(to_degrees(first.phi), phi, 5e-4, "first contact's angle");
+        near(to_degrees(first.phi), phi, 1e-3, "first contact's angle");
         near(cluster.tip(), back, 5e-5, "merge tip");
         near(spike - first.axial, between, 1e-4, "spike to first contact");
         near(cluster.inlet_for_gap(0.0), first.along_leg, 1e-9, "neighbours that touch");
