@@ -262,3 +262,44 @@ fn exchange_at_once(a: &Path, b: &Path) -> io::Result<()> {
 fn exchange_at_once(_: &Path, _: &Path) -> io::Result<()> {
     Err(ErrorKind::Unsupported.into())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A fresh folder with a former packet `out` and a new one `part`, each with one file.
+    fn two(name: &str) -> (Place, PathBuf) {
+        let parent = std::env::temp_dir().join(format!("hotside-{name}-{}", std::process::id()));
+        let (folder, part) = (parent.join("out"), parent.join("part"));
+        for (path, text) in [(&folder, "former"), (&part, "new")] {
+            fs::create_dir_all(path).unwrap();
+            fs::write(path.join("a"), text).unwrap();
+        }
+        (Place { folder, parent, name: "out".into() }, part)
+    }
+
+    fn text(folder: &Path) -> String {
+        fs::read_to_string(folder.join("a")).unwrap()
+    }
+
+    #[test]
+    fn both_ways_of_exchanging_give_the_same() {
+        for (name, by_steps) in [("at-once", false), ("by-steps", true)] {
+            let (place, part) = two(name);
+            let done = if by_steps { place.exchange_by_steps(&part) } else { place.exchange(&part) };
+            done.unwrap();
+            assert_eq!((text(&place.folder), text(&part)), ("new".to_owned(), "former".to_owned()));
+            assert_eq!(fs::read_dir(&place.parent).unwrap().count(), 2);
+            fs::remove_dir_all(&place.parent).unwrap();
+        }
+    }
+
+    #[test]
+    fn a_packet_moved_aside_by_a_killed_build_is_put_back() {
+        let (place, _) = two("aside");
+        fs::rename(&place.folder, place.parent.join(".hotside-former.out")).unwrap();
+        place.mend().unwrap();
+        assert_eq!(text(&place.folder), "former");
+        fs::remove_dir_all(&place.parent).unwrap();
+    }
+}

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use indicatif::ProgressBar;
 use layout::layout::Owner;
-use sheets::csv;
+use sheets::{SheetError, csv};
 use solids::{MeshFault, MeshSettings, part_mesh};
 
 use crate::console::{Console, json};
@@ -17,11 +17,14 @@ pub type Files = BTreeMap<String, Vec<u8>>;
 
 /// Every file of a job's packet. Errors: a sheet or a mesh that cannot be made of it.
 pub fn files(job: &Job, console: &Console<'_>) -> Result<Files, Failure> {
-    let progress = console.progress(job.layout.pieces.len() + 1);
+    let progress = console.progress(job.layout.pieces.len() + 2);
     let mut files = Files::new();
     progress.set_message("report and tables");
     files.insert("report.json".to_owned(), json(&Report::of(&job.design, &job.layout))?.into_bytes());
     tables(job, &mut files);
+    progress.inc(1);
+    progress.set_message("documents");
+    documents(job, &mut files)?;
     progress.inc(1);
     progress.set_message("models");
     models(job, &progress, &mut files)?;
@@ -41,6 +44,14 @@ fn tables(job: &Job, files: &mut Files) {
     for (name, text) in tables {
         files.insert(format!("sheets/{name}.csv"), text.into_bytes());
     }
+}
+
+/// The printable documents.
+fn documents(job: &Job, files: &mut Files) -> Result<(), Failure> {
+    let (design, layout) = (&job.design, &job.layout);
+    let failed = |error: SheetError| job.unusable("", "sheet", error.to_string());
+    files.insert("packet.pdf".to_owned(), sheets::packet(design, layout).map_err(failed)?);
+    Ok(())
 }
 
 /// The meshes: each piece's, and the whole header's.
