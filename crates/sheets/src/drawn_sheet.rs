@@ -10,13 +10,14 @@ use crate::canvas::{Align, Pen, Style};
 use crate::csv::end_name;
 use crate::figure::{angle, degrees, fraction, full_length, length};
 use crate::folio::{BODY, FIGURE, Folio, LABEL};
+use crate::font::wrap;
 use crate::head::piece_head;
 use crate::strip;
 
 /// Left edges of the columns, mm from the margin: bend, tape mark, turn, dial, set, wanted.
 const COLUMNS: [f64; 6] = [0.0, 14.0, 62.0, 104.0, 140.0, 168.0];
-/// Height of a bend's row, mm: a bench figure and a line of words.
-const ROW: f64 = 16.0;
+/// Height of a bend's row, mm: a bench figure and two lines of words.
+const ROW: f64 = 18.6;
 
 /// Draws the bend sheet of every drawn piece, each on a page of its own.
 pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout) {
@@ -95,8 +96,10 @@ fn step_row(folio: &mut Folio, sheet: &BendSheet, step: &BendStep) {
     canvas.words([left + COLUMNS[3] + 9.0, base], angle(step.dial), FIGURE);
     canvas.words(at(4), angle(step.set_angle), FIGURE);
     canvas.words(at(5), angle(step.wanted_angle), Style::plain(3.6));
-    let words = step.words(sheet.units);
-    canvas.words([left, top + 13.2], words, Style::plain(2.0));
+    let words = Style::plain(2.1);
+    for (i, line) in wrap(&step.words(sheet.units), &words, right - left).into_iter().enumerate() {
+        canvas.words([left, top + 12.8 + 3.6 * i as f64], line, words);
+    }
     let bottom = top + ROW;
     canvas.line(&[[left, bottom], [right, bottom]], Pen::solid(0.12).grey(0.6));
     folio.y = bottom;

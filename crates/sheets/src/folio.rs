@@ -165,6 +165,11 @@ impl Folio {
         self.y += 1.0;
     }
 
+    /// The pages, without a foot.
+    pub fn finish_plain(self) -> Vec<Canvas> {
+        self.pages
+    }
+
     /// The pages, each with its number.
     pub fn finish(mut self) -> Vec<Canvas> {
         let (count, foot, size) = (self.pages.len(), self.foot.clone(), self.size);

@@ -1,5 +1,7 @@
 //! The summary: what the header is, how long its runs are, what was noticed, which pieces it has.
 
+use geom::angle::to_degrees;
+use geom::unit::fixed;
 use layout::Layout;
 use layout::layout::Run;
 use spec::{Design, Level};
@@ -151,7 +153,7 @@ fn end_row(design: &Design, run: &Run) -> Vec<String> {
         run.name.clone(),
         run.to.clone(),
         fine_length(units, run.closure.gap),
-        angle(run.closure.angle),
+        format!("{}°", fixed(to_degrees(run.closure.angle), 3)),
         fine_length(units, run.end_error.print),
         full_length(units, run.end_error.shop),
         full_length(units, run.end_error.shop_likely),

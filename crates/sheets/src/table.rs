@@ -2,7 +2,7 @@
 
 use crate::canvas::{Align, Pen, Style};
 use crate::folio::{Folio, LABEL};
-use crate::font::wrap;
+use crate::font::{self, wrap};
 
 /// A column of a table.
 #[derive(Clone, Debug, PartialEq)]
@@ -26,6 +26,16 @@ pub struct Table {
 
 /// Space between columns, mm.
 const GUTTER: f64 = 3.0;
+/// Space above and below a row's words, mm.
+const PADDING: f64 = 1.7;
+/// Letters are never set smaller than this, mm.
+const SMALLEST: f64 = 1.6;
+
+/// A cell ready to be drawn.
+struct Cell {
+    lines: Vec<String>,
+    style: Style,
+}
 
 impl Column {
     /// A column of words from the left.
@@ -63,11 +73,11 @@ impl Table {
         folio.need(20.0);
         self.draw_head(folio, &widths);
         for row in &self.rows {
-            let cells: Vec<Vec<String>> = row
+            let cells: Vec<Cell> = row
                 .iter()
                 .zip(&self.columns)
                 .zip(&widths)
-                .map(|((text, column), width)| wrap(text, &column.style, *width))
+                .map(|((text, column), width)| Cell::new(text, column.style, *width))
                 .collect();
             let height = self.row_height(&cells);
             if folio.need(height) {
@@ -84,12 +94,9 @@ impl Table {
         self.columns.iter().map(|c| room * c.share / total).collect()
     }
 
-    fn row_height(&self, cells: &[Vec<String>]) -> f64 {
-        let heights = cells
-            .iter()
-            .zip(&self.columns)
-            .map(|(lines, c)| c.style.cap * (1.0 + 1.65 * (lines.len() as f64 - 1.0)));
-        heights.fold(0.0, f64::max) + 2.6
+    fn row_height(&self, cells: &[Cell]) -> f64 {
+        let height = |cell: &Cell| cell.style.cap * (1.0 + 1.65 * (cell.lines.len() as f64 - 1.0));
+        cells.iter().map(height).fold(0.0, f64::max) + 2.0 * PADDING
     }
 
     fn draw_head(&self, folio: &mut Folio, widths: &[f64]) {
@@ -115,15 +122,15 @@ impl Table {
         folio.y = bottom;
     }
 
-    fn draw_row(&self, folio: &mut Folio, widths: &[f64], cells: &[Vec<String>], height: f64) {
+    fn draw_row(&self, folio: &mut Folio, widths: &[f64], cells: &[Cell], height: f64) {
         let (left, right, top) = (folio.left(), folio.right(), folio.y);
-        let tallest = cells.iter().zip(&self.columns).map(|(_, c)| c.style.cap).fold(0.0, f64::max);
+        let tallest = cells.iter().map(|c| c.style.cap).fold(0.0, f64::max);
         let mut x = left;
-        for ((lines, column), width) in cells.iter().zip(&self.columns).zip(widths) {
-            let style = column.style;
+        for (cell, width) in cells.iter().zip(widths) {
+            let style = cell.style;
             // A single line stands on the baseline of the row's largest figure.
-            let base = top + 1.3 + if lines.len() == 1 { tallest } else { style.cap };
-            for (i, line) in lines.iter().enumerate() {
+            let base = top + PADDING + if cell.lines.len() == 1 { tallest } else { style.cap };
+            for (i, line) in cell.lines.iter().enumerate() {
                 let y = base + style.cap * 1.65 * i as f64;
                 folio.canvas().words([anchor(x, *width, style.align), y], line.clone(), style);
             }
@@ -132,6 +139,19 @@ impl Table {
         let bottom = top + height;
         folio.canvas().line(&[[left, bottom], [right, bottom]], Pen::solid(0.12).grey(0.6));
         folio.y = bottom;
+    }
+}
+
+impl Cell {
+    /// `text` wrapped to `width` mm, and set smaller where one of its words is wider than that.
+    fn new(text: &str, style: Style, width: f64) -> Cell {
+        let mut style = style;
+        let widest =
+            |style: &Style| text.split_whitespace().map(|w| font::width(w, style)).fold(0.0, f64::max);
+        while widest(&style) > width && style.cap > SMALLEST {
+            style.cap -= 0.1;
+        }
+        Cell { lines: wrap(text, &style, width), style }
     }
 }
 

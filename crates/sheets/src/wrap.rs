@@ -1,0 +1,296 @@
+//! The wrap template of a tube's end: its cut unrolled at the outside surface, 1:1.
+//!
+//! Printed face out, downstream up, clock growing to the right. Lines can be told apart by their
+//! widths, see [`pens`].
+
+use std::f64::consts::{PI, TAU};
+
+use geom::angle::{from_degrees, to_degrees, wrap_turn};
+use geom::unit::Units;
+use layout::layout::Part;
+use spec::Design;
+use tube::{Body, End, Piece};
+
+use crate::canvas::{Align, Canvas, Pen, Point, Style};
+use crate::csv::end_name;
+use crate::edge::{bevel, corners, curve};
+use crate::figure::{angle, fine_length, piece_section};
+use crate::folio::LABEL;
+use crate::strip::arrow;
+
+/// The pens of a template. An outside reader finds a line by its width.
+pub mod pens {
+    use crate::canvas::Pen;
+
+    /// The line to cut to.
+    pub const CUT: Pen = Pen::solid(0.35);
+    /// The other edge of the wall.
+    pub const OTHER: Pen = Pen::dashed(0.22);
+    /// The datum ring, square across the tube.
+    pub const DATUM: Pen = Pen::solid(0.3);
+    /// The scribe line.
+    pub const SCRIBE: Pen = Pen::solid(0.26);
+    /// Everything that is neither cut nor measured.
+    pub const LIGHT: Pen = Pen::solid(0.12);
+    /// The bars to check the scale with.
+    pub const BAR: Pen = Pen::solid(0.4);
+}
+
+/// Furthest that a printed chord may be from the curve, mm.
+pub const CHORD: f64 = 0.005;
+/// Width of the overlap tab, mm.
+const TAB: f64 = 10.0;
+/// Room around a drawing, mm.
+const PAD: f64 = 4.0;
+
+/// A drawing to be printed 1:1, with the figures of its head.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Template {
+    /// The mark of its piece.
+    pub mark: String,
+    /// What it is of: `start, saddle`.
+    pub title: String,
+    /// Labels and figures of the head, in the order of printing.
+    pub facts: Vec<(String, String)>,
+    /// A sentence on its use.
+    pub words: String,
+    /// The drawing.
+    pub drawing: Canvas,
+}
+
+/// The measures of a wrap template: mm, rad.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Wrap {
+    /// PI (OD + thickness of the paper).
+    pub circumference: f64,
+    /// Distance of the datum ring from the raw square end, which is the longest point of the printed
+    /// line; a whole number of mm or eighths of an inch.
+    pub datum: f64,
+    /// Longest ordinate of the printed line from the datum ring, and its clock.
+    pub longest: (f64, f64),
+    /// Shortest ordinate, and its clock.
+    pub shortest: (f64, f64),
+    /// Largest distance between both edges, and its clock.
+    pub bevel: (f64, f64),
+}
+
+impl Wrap {
+    /// The measures of the template for `end` of a piece of tube.
+    pub fn of(design: &Design, piece: &Piece, end: End) -> Wrap {
+        let raw = raw_end(piece, end);
+        let mut clocks = corners(piece, end);
+        clocks.extend((0..720).map(|i| from_degrees(0.5 * f64::from(i))));
+        for depth in [0.0, 1.0] {
+            let extremes = piece.extremes(end, depth);
+            clocks.extend([extremes.longest.0, extremes.shortest.0]);
+        }
+        clocks.sort_by(f64::total_cmp);
+        let depth_of = |clock: f64| (piece.printed(end, clock) - raw).abs();
+        let by_depth = |a: &f64, b: &f64| depth_of(*a).total_cmp(&depth_of(*b));
+        let longest = clocks.iter().copied().min_by(by_depth).unwrap_or(0.0);
+        let shortest = clocks.iter().copied().max_by(by_depth).unwrap_or(0.0);
+        let datum = datum(design.units, piece, end, depth_of(shortest));
+        Wrap {
+            circumference: PI * (piece.od() + design.shop.paper_thickness),
+            datum,
+            longest: (datum - depth_of(longest), longest),
+            shortest: (datum - depth_of(shortest), shortest),
+            bevel: bevel(piece, end),
+        }
+    }
+}
+
+impl Template {
+    /// The wrap template for `end` of a piece of tube.
+    pub fn wrap(design: &Design, part: &Part, end: End) -> Template {
+        let piece = &part.piece;
+        let wrap = Wrap::of(design, piece, end);
+        let units = design.units;
+        let exact = |mm: f64| crate::figure::size(units, mm);
+        let ordinate = |(value, clock): (f64, f64)| {
+            format!("{} at {}", fine_length(units, value), angle(wrap_turn(clock)))
+        };
+        let facts = [
+            ("QUANTITY", "1".to_owned()),
+            ("ALLOY", piece.alloy().name.to_owned()),
+            ("OD × WALL", piece_section(units, piece)),
+            ("SPEC", design.name.clone()),
+            ("CIRCUMFERENCE", fine_length(units, wrap.circumference)),
+            ("DATUM RING FROM THE RAW SQUARE END", format!("{} {}", exact(wrap.datum), units.symbol())),
+            ("LONGEST", ordinate(wrap.longest)),
+            ("SHORTEST", ordinate(wrap.shortest)),
+            ("BEVEL TO FILE, AT MOST", ordinate(wrap.bevel)),
+        ];
+        let side = if end == End::Start { "below" } else { "above" };
+        Template {
+            mark: part.mark.clone(),
+            title: format!("{} end, {}", end_name(end), piece.cut(end).kind()),
+            facts: facts.map(|(label, value)| (label.to_owned(), value)).to_vec(),
+            words: format!(
+                "Ordinates are from the datum ring; clocks from the scribe line. Cut away what is {side} the solid line. It is \
+                 the longer of the inner and the outer edge; the other is dashed: file the bevel between them."
+            ),
+            drawing: Drawing::new(piece, end, wrap).draw(part),
+        }
+    }
+}
+
+/// A wrap template being drawn.
+struct Drawing<'a> {
+    piece: &'a Piece,
+    end: End,
+    wrap: Wrap,
+    /// Station at the top of the drawing, mm.
+    top: f64,
+    canvas: Canvas,
+}
+
+impl<'a> Drawing<'a> {
+    fn new(piece: &'a Piece, end: End, wrap: Wrap) -> Drawing<'a> {
+        let raw = raw_end(piece, end);
+        let top = if end == End::Start { raw + wrap.datum } else { raw };
+        let width = wrap.circumference + TAB + 2.0 * PAD;
+        Drawing { piece, end, wrap, top, canvas: Canvas::new(width, wrap.datum + 2.0 * PAD + 4.0) }
+    }
+
+    fn x(&self, clock: f64) -> f64 {
+        PAD + self.wrap.circumference * clock / TAU
+    }
+
+    fn y(&self, station: f64) -> f64 {
+        PAD + 4.0 + self.top - station
+    }
+
+    /// Where the datum ring is.
+    fn datum_y(&self) -> f64 {
+        let raw = raw_end(self.piece, self.end);
+        self.y(if self.end == End::Start { raw + self.wrap.datum } else { raw - self.wrap.datum })
+    }
+
+    fn draw(mut self, part: &Part) -> Canvas {
+        self.grid();
+        self.edges();
+        self.ends();
+        self.words(part);
+        self.canvas
+    }
+
+    /// The printed line, the other edge dashed, and the datum ring.
+    fn edges(&mut self) {
+        let corners = corners(self.piece, self.end);
+        let at = |station: f64, clock: f64| [self.x(clock), self.y(station)];
+        let printed = curve(|c| at(self.piece.printed(self.end, c), c), &corners, (0.0, TAU), CHORD);
+        let other = |c: f64| {
+            let [inner, outer] = [0.0, 1.0].map(|depth| self.piece.edge(self.end, c, depth));
+            if self.piece.printed(self.end, c) == inner { outer } else { inner }
+        };
+        let dashed = curve(|c| at(other(c), c), &corners, (0.0, TAU), CHORD);
+        self.canvas.line(&dashed, pens::OTHER);
+        self.canvas.line(&printed, pens::CUT);
+        let y = self.datum_y();
+        self.canvas.line(&[[self.x(0.0), y], [self.x(TAU), y]], pens::DATUM);
+    }
+
+    /// Both scribe lines, and the tab that goes under.
+    fn ends(&mut self) {
+        let (datum, edge) = (self.datum_y(), self.y(self.piece.printed(self.end, 0.0)));
+        for clock in [0.0, TAU] {
+            self.canvas.line(&[[self.x(clock), datum], [self.x(clock), edge]], pens::SCRIBE);
+        }
+        let x = self.x(TAU);
+        let inset = 3.0 * (edge - datum).signum();
+        let tab = [[x, datum], [x + TAB, datum + inset], [x + TAB, edge - inset], [x, edge]];
+        self.canvas.line(&tab, pens::LIGHT);
+        let middle = 0.5 * (datum + edge);
+        let style = LABEL.align(Align::Centre);
+        self.canvas.turned_words([x + 0.5 * TAB - 0.8, middle], "overlap", style, 1);
+        let style = Style::plain(1.6).align(Align::Centre);
+        for clock in [0.0, TAU] {
+            let shift = if clock == 0.0 { 1.2 } else { -2.8 };
+            self.canvas.turned_words([self.x(clock) + shift, middle], "scribe line, clock 0", style, 1);
+        }
+    }
+
+    /// Clock ticks on the datum ring, light lines each quarter turn, and the raw square end.
+    fn grid(&mut self) {
+        let datum = self.datum_y();
+        let inward = if self.end == End::Start { 1.0 } else { -1.0 };
+        for i in 0..=24 {
+            let (clock, x) = (from_degrees(15.0 * f64::from(i)), self.x(from_degrees(15.0 * f64::from(i))));
+            let length = if i % 2 == 0 { 3.0 } else { 2.0 };
+            self.canvas.line(&[[x, datum], [x, datum + inward * length]], pens::LIGHT);
+            if i % 6 == 0 && i > 0 && i < 24 {
+                let edge = self.y(self.piece.printed(self.end, clock));
+                self.canvas.line(&[[x, datum], [x, edge]], pens::LIGHT.grey(0.45));
+            }
+            if i % 2 == 0 {
+                let y = if inward < 0.0 { datum + 2.6 } else { datum - 1.0 };
+                let text = format!("{:.0}", to_degrees(clock));
+                self.canvas.words([x, y], text, Style::plain(1.5).align(Align::Centre));
+            }
+        }
+        let raw = self.y(raw_end(self.piece, self.end));
+        let pen = Pen { dash: Some([0.6, 1.4]), ..pens::LIGHT };
+        self.canvas.line(&[[self.x(0.0), raw], [self.x(TAU) + TAB, raw]], pen);
+        let foot = if inward < 0.0 { raw - 0.8 } else { raw + 2.4 };
+        let away = self.wrap.shortest.1;
+        let style = Style::plain(1.5).align(Align::Centre);
+        let x = self.x(away).clamp(self.x(0.0) + 12.0, self.x(TAU) - 12.0);
+        self.canvas.words([x, foot], "raw square end", style);
+    }
+
+    /// Mark, end and downstream arrow, in the part that stays on the tube.
+    fn words(&mut self, part: &Part) {
+        let clock = self.wrap.longest.1;
+        let room = crate::font::width(&part.mark, &Style::bold(4.0)).max(30.0);
+        let (least, most) = (self.x(0.0) + 0.5 * room + 10.0, self.x(TAU) - 0.5 * room - 10.0);
+        let x = self.x(clock).clamp(least, most.max(least));
+        let datum = self.datum_y();
+        let inward = if self.end == End::Start { 1.0 } else { -1.0 };
+        let y = datum + inward * 9.0 + 2.0;
+        let centre = Align::Centre;
+        self.canvas.words([x, y], part.mark.clone(), Style::bold(4.0).align(centre));
+        let end = format!("{} end", end_name(self.end));
+        self.canvas.words([x, y + 3.6], end, Style::plain(2.2).align(centre));
+        let from: Point = [x + 0.5 * room + 4.0, y + 3.0];
+        arrow(&mut self.canvas, from, [from[0], from[1] - 9.0]);
+        let style = Style::plain(1.5).align(centre);
+        self.canvas.turned_words([from[0] + 1.6, from[1] - 3.5], "downstream", style, 3);
+    }
+}
+
+/// Whether an end gets a template: every cut other than square.
+pub fn has_template(piece: &Piece, end: End) -> bool {
+    piece.cut(end).kind() != "square"
+}
+
+/// Station of the raw square end, sawn at the longest point.
+fn raw_end(piece: &Piece, end: End) -> f64 {
+    match end {
+        End::Start => 0.0,
+        End::End => piece.length(),
+    }
+}
+
+/// Distance of the datum ring from the raw square end: beyond the deepest point of the cut by as much
+/// paper as the straight allows, a whole number of mm or eighths of an inch.
+fn datum(units: Units, piece: &Piece, end: End, deepest: f64) -> f64 {
+    let step = match units {
+        Units::Millimetre => 1.0,
+        Units::Inch => geom::unit::INCH / 8.0,
+    };
+    let straight = match &piece.body {
+        Body::Tube { centreline, .. } => {
+            let (first, last) = centreline.end_straights();
+            if end == End::Start { first } else { last }
+        }
+        Body::Cone { length, .. } => *length,
+    };
+    let (wanted, least) = (deepest + 16.0, deepest + 2.0);
+    let steps = if wanted <= straight { (wanted / step).ceil() } else { (straight / step).floor() };
+    if steps * step >= least && steps * step <= straight {
+        steps * step
+    } else {
+        (least / step).ceil() * step
+    }
+}
