@@ -46,6 +46,11 @@ impl Units {
         }
     }
 
+    /// `mm` in this unit to the sheets' precision, with the symbol: `47.6 mm`, `1.88 in`.
+    pub fn written(self, mm: f64) -> String {
+        format!("{} {}", self.decimal(mm), self.symbol())
+    }
+
     /// `mm` in this unit to the sheets' precision, without the symbol: 0.1 mm or 0.01 in.
     pub fn decimal(self, mm: f64) -> String {
         match self {

@@ -1,5 +1,6 @@
 //! Runs cut from bought bends and straight tube.
 
+use geom::unit::Units;
 use spec::shop::StockBend;
 use spec::{Design, Finding, Level};
 use tube::{Centreline, End, Section, Segment};
@@ -64,7 +65,7 @@ pub(crate) fn shares(
     if gap.straight > 0.0 {
         shares.push(Share { from: station, to: line.length(), make: Make::Straight });
     }
-    report_short(run, &shares, least, findings);
+    report_short(design.units, run, &shares, least, findings);
     shares
 }
 
@@ -146,7 +147,7 @@ fn bends(
             (0..design.shop.bends.len()).filter(|&i| fits(&design.shop.bends[i])).collect();
         let largest = stock.iter().map(|&i| design.shop.bends[i].angle).fold(0.0, f64::max);
         if stock.is_empty() {
-            findings.push(no_stock(run, radius, section));
+            findings.push(no_stock(design.units, run, radius, section));
         }
         let parts = if largest > 0.0 { ((angle - SAME_ANGLE) / largest).ceil().max(1.0) } else { 1.0 };
         for _ in 0..parts as usize {
@@ -161,14 +162,17 @@ fn bends(
 /// Bends within this of a stock bend's angle use it whole, rad: 0.01 degree.
 const SAME_ANGLE: f64 = 1.75e-4;
 
-fn no_stock(run: &str, radius: f64, section: Section) -> Finding {
+fn no_stock(units: Units, run: &str, radius: f64, section: Section) -> Finding {
     Finding {
         level: Level::Failure,
         code: "no-stock-bend",
         place: run.to_owned(),
         message: format!(
-            "the shop file has no bend of {:.2} x {:.2} mm {} with a centreline radius of {radius:.2} mm",
-            section.od, section.wall, section.alloy.name
+            "the shop file has no bend of {} OD, {:.3} mm wall, {} with a centreline radius of {}",
+            units.written(section.od),
+            section.wall,
+            section.alloy.name,
+            units.written(radius)
         ),
         value: Some(radius),
         limit: None,
@@ -205,7 +209,12 @@ fn choices(design: &Design, stock: &[usize], angle: f64) -> Vec<Choice> {
 
 /// The choice for each bend: fewest pieces, then least waste (dynamic programme along the line).
 fn choose(bends: &[Bend], tail: f64, least: f64) -> Vec<usize> {
-    let cost = |gap: &Gap| (usize::from(gap.straight > 0.0), -(gap.upstream + gap.downstream));
+    // A straight too short to hold counts as a further piece.
+    let cost = |gap: &Gap| {
+        let pieces =
+            usize::from(gap.straight > 0.0) + usize::from(gap.straight > 0.0 && gap.straight < least);
+        (pieces, -(gap.upstream + gap.downstream))
+    };
     let mut table: Vec<Vec<((usize, f64), usize)>> = Vec::with_capacity(bends.len());
     for (i, bend) in bends.iter().enumerate() {
         let column = bend.options.iter().map(|option| {
@@ -242,15 +251,15 @@ fn order(a: (usize, f64), b: (usize, f64)) -> std::cmp::Ordering {
     a.0.cmp(&b.0).then(a.1.total_cmp(&b.1))
 }
 
-fn report_short(run: &str, shares: &[Share], least: f64, findings: &mut Vec<Finding>) {
+fn report_short(units: Units, run: &str, shares: &[Share], least: f64, findings: &mut Vec<Finding>) {
     for share in shares.iter().filter(|s| s.make == Make::Straight && s.to - s.from < least - 1e-9) {
         findings.push(Finding {
             level: Level::Warning,
             code: "short-piece",
             place: run.to_owned(),
             message: format!(
-                "a straight piece is only {:.1} mm long: hard to hold and weld",
-                share.to - share.from
+                "a straight piece is only {} long: hard to hold and weld",
+                units.written(share.to - share.from)
             ),
             value: Some(share.to - share.from),
             limit: Some(least),

@@ -32,7 +32,7 @@ pub(crate) fn groups(design: &Design, layout: &Layout) -> Vec<Group> {
 pub(crate) fn findings(design: &Design, layout: &mut Layout) {
     let mut found = std::mem::take(&mut layout.findings);
     closures(design, layout, &mut found);
-    lengths(layout, &mut found);
+    lengths(design, layout, &mut found);
     seams(design, layout, &mut found);
     ports(design, &mut found);
     for finding in found.iter_mut().filter(|f| f.level == Level::Failure) {
@@ -73,13 +73,17 @@ fn closures(design: &Design, layout: &Layout, found: &mut Vec<Finding>) {
     }
 }
 
-fn lengths(layout: &Layout, found: &mut Vec<Finding>) {
+fn lengths(design: &Design, layout: &Layout, found: &mut Vec<Finding>) {
+    let written = |mm: f64| design.units.written(mm);
     for group in &layout.groups {
         let spread = group.longest - group.shortest;
         if spread > group.allowed {
             let message = format!(
-                "lengths lie {spread:.2} mm apart, from {:.2} to {:.2} mm; {:.2} is allowed",
-                group.shortest, group.longest, group.allowed
+                "lengths lie {} apart, from {} to {}; {} is allowed",
+                written(spread),
+                written(group.shortest),
+                written(group.longest),
+                written(group.allowed)
             );
             let numbers = (spread, Some(group.allowed));
             found.push(finding(Level::Failure, "unequal-lengths", &group.name, message, numbers));
@@ -95,7 +99,7 @@ fn lengths(layout: &Layout, found: &mut Vec<Finding>) {
         let off = run.measured_length() - target;
         if off.abs() > allowed {
             let (by, which) = (off.abs(), if off > 0.0 { "longer" } else { "shorter" });
-            let message = format!("is {by:.2} mm {which} than its target of {target:.2} mm");
+            let message = format!("is {} {which} than its target of {}", written(by), written(target));
             found.push(finding(Level::Warning, "off-target", &run.name, message, (off, Some(allowed))));
         }
     }
@@ -109,10 +113,10 @@ fn seams(design: &Design, layout: &Layout, found: &mut Vec<Finding>) {
         let (depth, reach) = (merge.first_contact_depth(), design.shop.torch_reach);
         if depth > reach {
             let message = format!(
-                "the inner seams run from {:.1} to {depth:.1} mm inside the mouth, deeper than the torch \
-                 reaches ({reach:.1} mm): weld what the torch reaches, seal the rest from outside, or \
-                 choose a larger convergence",
-                merge.spike_depth()
+                "the inner seams reach {} inside the mouth, deeper than the torch ({}): weld what the torch \
+                 reaches, seal the rest from outside, or choose a larger convergence",
+                design.units.written(depth),
+                design.units.written(reach)
             );
             let numbers = (depth, Some(reach));
             found.push(finding(Level::Warning, "seam-out-of-reach", &merge.name, message, numbers));

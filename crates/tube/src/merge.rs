@@ -185,7 +185,7 @@ impl Cluster {
         if od > largest {
             return Err(OutletError::TooLarge(largest));
         }
-        if od <= 2.0 * self.outer {
+        if od < 2.0 * self.outer {
             return Err(OutletError::TooSmall(2.0 * self.outer));
         }
         if -slope >= tan(self.convergence) {
