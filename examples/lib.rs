@@ -1,1 +1,1 @@
-//! hotside examples
+//! Short programs on the crates' public API; each is run by its own test.
