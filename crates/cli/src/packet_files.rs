@@ -51,6 +51,7 @@ fn documents(job: &Job, files: &mut Files) -> Result<(), Failure> {
     let (design, layout) = (&job.design, &job.layout);
     let failed = |error: SheetError| job.unusable("", "sheet", error.to_string());
     files.insert("packet.pdf".to_owned(), sheets::packet(design, layout).map_err(failed)?);
+    files.insert("templates.pdf".to_owned(), sheets::templates(design, layout).map_err(failed)?);
     Ok(())
 }
 
