@@ -37,9 +37,9 @@ pub struct BoughtSheet {
 }
 
 /// Height of a piece's block, mm.
-const BLOCK: f64 = 78.0;
+const BLOCK: f64 = 72.0;
 /// Room for the drawing at a block's right, mm.
-const DRAWING: [f64; 2] = [74.0, 50.0];
+const DRAWING: [f64; 2] = [72.0, 45.0];
 
 impl BoughtSheet {
     /// The sheet of a piece cut from a bought bend; `None` for a piece that is made otherwise.
@@ -119,12 +119,12 @@ fn block(folio: &mut Folio, design: &Design, part: &Part, cutting: &Cutting, she
     figures(folio, design, sheet, top + 10.0);
     let corner = [right - DRAWING[0], top + 11.0];
     drawing(folio.canvas(), design, part, cutting, corner);
-    let mut y = top + 63.0;
+    let mut y = top + 60.5;
     for line in wrap(&sheet.words(design), &BODY, right - left) {
         folio.canvas().words([left, y], line, BODY);
-        y += 4.0;
+        y += 3.8;
     }
-    folio.y = top + BLOCK - 3.0;
+    folio.y = top + BLOCK - 2.6;
     folio.rule();
     folio.y = top + BLOCK;
 }
@@ -134,6 +134,11 @@ fn figures(folio: &mut Folio, design: &Design, sheet: &BoughtSheet, top: f64) {
     let units = design.units;
     let unit = units.symbol();
     let none = || "none fits".to_owned();
+    let other = if sheet.cut_in_arc {
+        ("OTHER END".to_owned(), "CUT IN THE ARC".to_owned())
+    } else {
+        (format!("LEG KEPT AT THE OTHER END, {unit}"), cell_length(units, sheet.other_leg))
+    };
     let rows = [
         [
             ("STOCK BEND".to_owned(), sheet.stock.clone().unwrap_or_else(none)),
@@ -147,16 +152,13 @@ fn figures(folio: &mut Folio, design: &Design, sheet: &BoughtSheet, top: f64) {
             (format!("MARK ALONG THE INSIDE, {unit}"), cell_length(units, sheet.marks[0])),
             (format!("ALONG THE OUTSIDE, {unit}"), cell_length(units, sheet.marks[2])),
         ],
-        [
-            (format!("AT BOTH SIDES, {unit}"), cell_length(units, sheet.marks[1])),
-            (format!("LEG KEPT BEYOND THE ARC, {unit}"), cell_length(units, sheet.other_leg)),
-        ],
+        [(format!("AT BOTH SIDES, {unit}"), cell_length(units, sheet.marks[1])), other],
     ];
     let room = folio.width() - DRAWING[0] - 4.0;
     let left = folio.left();
     for (i, row) in rows.into_iter().enumerate() {
         for (j, (label, value)) in row.into_iter().enumerate() {
-            let at = [left + 0.5 * room * j as f64, top + 12.5 * i as f64];
+            let at = [left + 0.5 * room * j as f64, top + 12.0 * i as f64];
             let mut style = FIGURE;
             while crate::font::width(&value, &style) > 0.5 * room - 3.0 && style.cap > 2.4 {
                 style.cap -= 0.2;
@@ -205,12 +207,16 @@ fn drawing(canvas: &mut Canvas, design: &Design, part: &Part, cutting: &Cutting,
         end_name(cutting.kept).to_uppercase(),
         style.align(Align::Right),
     );
-    let inside = fit.point(plane.at(plane.length() + cutting.legs[far], -1.6 * half));
-    canvas.words(inside, "inside", style);
-    let outside = fit.point(plane.at(plane.length() + cutting.legs[far], 1.6 * half));
-    canvas.words(outside, "outside", style);
+    let cut = plane.length() + cutting.legs[far];
+    for (side, word) in [(-half, "inside"), (half, "outside")] {
+        let (axis, wall) = (fit.point(plane.at(cut, 0.0)), fit.point(plane.at(cut, side)));
+        let (dx, dy) = (wall[0] - axis[0], wall[1] - axis[1]);
+        let beyond = 1.0 + 7.0 / (dx * dx + dy * dy).sqrt();
+        canvas.words([axis[0] + dx * beyond, axis[1] + dy * beyond + 0.8], word, style);
+    }
     let foot = [corner[0] + DRAWING[0], corner[1] + DRAWING[1]];
-    let clr = format!("CLR {} · arrow: gas", length(design.units, row.radius));
+    let clr =
+        format!("CLR {} · arrow: gas · dashed: the rest of the stock bend", length(design.units, row.radius));
     canvas.words(foot, clr, LABEL.align(Align::Right));
 }
 

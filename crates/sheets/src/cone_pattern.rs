@@ -116,17 +116,19 @@ fn drawing(part: &Part, sector: &Sector) -> Canvas {
         let text = format!("{}", quarter * 90);
         page.canvas.words([x + 0.6, y + 3.0], text, Style::plain(1.5));
     }
-    words(&mut page, part, place(0.5 * piece.length(), PI));
+    let room = piece.length() - piece.extremes(End::Start, 1.0).shortest.1;
+    words(&mut page, part, place(piece.length() - (0.5 * room).min(9.0), 0.75 * PI));
     page.canvas
 }
 
+/// The mark and the downstream arrow, between two quarter lines near the square end.
 fn words(page: &mut Framed, part: &Part, middle: Point) {
     let [x, y] = page.at(middle);
-    page.canvas.words([x, y + 2.0], part.mark.clone(), Style::bold(4.0).align(Align::Centre));
-    let from = [x + 20.0, y + 6.0];
+    page.canvas.words([x - 3.0, y + 1.2], part.mark.clone(), Style::bold(2.4).align(Align::Centre));
+    let from = [x + 11.0, y + 4.5];
     arrow(&mut page.canvas, from, [from[0], from[1] - 10.0]);
-    let style = Style::plain(1.5).align(Align::Centre);
-    page.canvas.turned_words([from[0] + 1.6, from[1] - 3.5], "downstream", style, 3);
+    let style = Style::plain(1.3).align(Align::Centre);
+    page.canvas.turned_words([from[0] + 3.0, from[1] - 5.0], "downstream", style, 3);
 }
 
 /// A drawing whose canvas is just large enough.

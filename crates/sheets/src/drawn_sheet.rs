@@ -97,10 +97,11 @@ fn step_row(folio: &mut Folio, sheet: &BendSheet, step: &BendStep) {
     canvas.words(at(4), angle(step.set_angle), FIGURE);
     canvas.words(at(5), angle(step.wanted_angle), Style::plain(3.6));
     let words = Style::plain(2.1);
-    for (i, line) in wrap(&step.words(sheet.units), &words, right - left).into_iter().enumerate() {
+    let lines = wrap(&step.words(sheet.units), &words, right - left);
+    let bottom = top + ROW - if lines.len() > 1 { 0.0 } else { 3.6 };
+    for (i, line) in lines.into_iter().enumerate() {
         canvas.words([left, top + 12.8 + 3.6 * i as f64], line, words);
     }
-    let bottom = top + ROW;
     canvas.line(&[[left, bottom], [right, bottom]], Pen::solid(0.12).grey(0.6));
     folio.y = bottom;
 }

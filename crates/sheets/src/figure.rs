@@ -25,10 +25,10 @@ pub fn full_length(units: Units, mm: f64) -> String {
     }
 }
 
-/// A length for a table's cell, without its unit: `123.4`, or `4.86 (4 55/64)`.
+/// A length for a table's cell, without its unit and never broken: `123.4`, or `4.86 (4 55/64)`.
 pub fn cell_length(units: Units, mm: f64) -> String {
     match fraction(units, mm) {
-        Some(fraction) => format!("{} ({fraction})", length(units, mm)),
+        Some(fraction) => format!("{} ({fraction})", length(units, mm)).replace(' ', "\u{a0}"),
         None => length(units, mm),
     }
 }
@@ -89,13 +89,13 @@ pub fn arc(units: Units, clock: f64, od: f64) -> String {
     let clock = wrap_signed(clock);
     let arc = units.decimal(0.5 * od * clock.abs());
     if arc.bytes().all(|b| b == b'0' || b == b'.') {
-        "on the line".to_owned()
+        "on\u{a0}the\u{a0}line".to_owned()
     } else if std::f64::consts::PI - clock.abs() < 1e-6 {
-        format!("{arc} opposite")
+        format!("{arc}\u{a0}opposite")
     } else if clock > 0.0 {
-        format!("{arc} right")
+        format!("{arc}\u{a0}right")
     } else {
-        format!("{arc} left")
+        format!("{arc}\u{a0}left")
     }
 }
 
@@ -122,9 +122,9 @@ mod tests {
     #[test]
     fn a_clock_is_right_when_it_grows_and_left_when_it_falls() {
         // Clockwise seen looking downstream is the right-hand side with the scribe line up.
-        assert_eq!(arc(Units::Millimetre, from_degrees(90.0), 40.0), "31.4 right");
-        assert_eq!(arc(Units::Millimetre, from_degrees(270.0), 40.0), "31.4 left");
-        assert_eq!(arc(Units::Millimetre, from_degrees(180.0), 40.0), "62.8 opposite");
-        assert_eq!(arc(Units::Millimetre, from_degrees(360.0), 40.0), "on the line");
+        assert_eq!(arc(Units::Millimetre, from_degrees(90.0), 40.0), "31.4\u{a0}right");
+        assert_eq!(arc(Units::Millimetre, from_degrees(270.0), 40.0), "31.4\u{a0}left");
+        assert_eq!(arc(Units::Millimetre, from_degrees(180.0), 40.0), "62.8\u{a0}opposite");
+        assert_eq!(arc(Units::Millimetre, from_degrees(360.0), 40.0), "on\u{a0}the\u{a0}line");
     }
 }

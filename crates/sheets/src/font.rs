@@ -71,11 +71,12 @@ pub fn width(text: &str, style: &Style) -> f64 {
     shape(text, style.weight).iter().map(|g| g.advance).sum::<f64>() * em(style)
 }
 
-/// `text` broken at blanks into lines no wider than `limit` mm. A word that is wider stands alone.
+/// `text` broken at blanks into lines no wider than `limit` mm. A word that is wider stands alone; a
+/// no-break space keeps words together.
 pub fn wrap(text: &str, style: &Style, limit: f64) -> Vec<String> {
     let mut lines = Vec::new();
     let mut line = String::new();
-    for word in text.split_whitespace() {
+    for word in text.split(' ').filter(|word| !word.is_empty()) {
         let longer = if line.is_empty() { word.to_owned() } else { format!("{line} {word}") };
         if line.is_empty() || width(&longer, style) <= limit {
             line = longer;

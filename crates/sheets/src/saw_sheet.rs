@@ -52,8 +52,8 @@ fn straights(folio: &mut Folio, design: &Design, layout: &Layout) {
         Column::words("ALLOY", 15.0).set(Style::plain(2.6)),
         Column::words("OD × WALL", 30.0).set(Style::plain(2.6)),
         Column::numbers(length_title(design), 34.0).set(Style::bold(5.0)),
-        Column::words("START END", 30.0).set(Style::bold(2.8)),
-        Column::words("END END", 30.0).set(Style::bold(2.8)),
+        Column::words("START CUT", 30.0).set(Style::bold(2.8)),
+        Column::words("END CUT", 30.0).set(Style::bold(2.8)),
     ]);
     for part in layout.pieces.iter().filter(|p| p.make == Make::Straight) {
         table.row(vec![

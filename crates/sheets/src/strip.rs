@@ -120,7 +120,7 @@ pub fn arrow(canvas: &mut Canvas, from: Point, to: Point) {
     }
     let (ux, uy) = (dx / length, dy / length);
     let base = [to[0] - 3.0 * ux, to[1] - 3.0 * uy];
-    canvas.line(&[from, base], Pen::solid(0.4));
+    canvas.line(&[from, base], Pen::solid(0.5));
     let side = |s: f64| [base[0] - s * uy, base[1] + s * ux];
     canvas.area(&[to, side(1.1), side(-1.1)], 0.0);
 }

@@ -146,8 +146,7 @@ impl Cell {
     /// `text` wrapped to `width` mm, and set smaller where one of its words is wider than that.
     fn new(text: &str, style: Style, width: f64) -> Cell {
         let mut style = style;
-        let widest =
-            |style: &Style| text.split_whitespace().map(|w| font::width(w, style)).fold(0.0, f64::max);
+        let widest = |style: &Style| text.split(' ').map(|w| font::width(w, style)).fold(0.0, f64::max);
         while widest(&style) > width && style.cap > SMALLEST {
             style.cap -= 0.1;
         }

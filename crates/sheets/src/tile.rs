@@ -61,20 +61,25 @@ impl Tiler<'_> {
     /// The spread with the fewest pages: upright before sideways.
     fn spread(&self, template: &Template) -> Spread {
         let [short, long] = size(self.paper);
-        let ways = [[short, long], [long, short]].map(|page| {
-            let mut scratch = Canvas::new(page[0], page[1]);
-            let top = self.head(&mut scratch, template, Some((1, 1)));
-            let corner = [MARGIN + SIDE, top];
-            let room = [page[0] - MARGIN - corner[0], page[1] - MARGIN - FOOT - top];
-            let count = |whole: f64, room: f64| {
-                if whole <= room { 1 } else { ((whole - OVERLAP) / (room - OVERLAP)).ceil() as usize }
-            };
-            let (across, down) =
-                (count(template.drawing.width, room[0]), count(template.drawing.height, room[1]));
-            Spread { page, corner, room, across, down }
+        let [upright, sideways] = [[short, long], [long, short]].map(|page| {
+            let whole = self.spread_on(page, template, None);
+            let fits = whole.across * whole.down == 1;
+            if fits { whole } else { self.spread_on(page, template, Some((1, 2))) }
         });
-        let [upright, sideways] = ways;
         if sideways.across * sideways.down < upright.across * upright.down { sideways } else { upright }
+    }
+
+    fn spread_on(&self, page: Point, template: &Template, tile: Option<(usize, usize)>) -> Spread {
+        let mut scratch = Canvas::new(page[0], page[1]);
+        let top = self.head(&mut scratch, template, tile);
+        let corner = [MARGIN + SIDE, top];
+        let room = [page[0] - MARGIN - corner[0], page[1] - MARGIN - FOOT - top];
+        let count = |whole: f64, room: f64| {
+            if whole <= room { 1 } else { ((whole - OVERLAP) / (room - OVERLAP)).ceil() as usize }
+        };
+        let (across, down) =
+            (count(template.drawing.width, room[0]), count(template.drawing.height, room[1]));
+        Spread { page, corner, room, across, down }
     }
 
     /// Draws a page's head and returns where it ends, mm from the top.
@@ -87,7 +92,7 @@ impl Tiler<'_> {
         }
         page.words([left, y + 6.0], template.mark.clone(), Style::bold(6.0));
         let mut title = format!("Template · {}", template.title);
-        if let Some((number, count)) = tile.filter(|t| t.1 > 1) {
+        if let Some((number, count)) = tile {
             title = format!("{title} · tile {number} of {count}");
         }
         page.words([right, y + 6.0], title, Style::plain(3.0).align(Align::Right));
@@ -105,7 +110,7 @@ impl Tiler<'_> {
         }
         y += 8.5;
         let mut words = template.words.clone();
-        if tile.is_some_and(|t| t.1 > 1) {
+        if tile.is_some() {
             words.push_str(
                 " Cut the tiles at their dashed frames, lay the crosses over each other and tape them.",
             );
@@ -140,7 +145,7 @@ pub fn bars(page: &mut Canvas) {
         page.line(&[[MARGIN + 2.0, y - at], [MARGIN + 2.0 + tick, y - at]], pens::LIGHT);
     }
     page.words([x + BAR + 2.5, y], "100 mm, both ways: measure before you cut", Style::plain(2.0));
-    page.turned_words([MARGIN + 6.4, y - 0.5 * BAR], "100 mm", Style::plain(2.0).align(Align::Centre), 3);
+    page.turned_words([MARGIN + 6.4, y - 0.25 * BAR], "100 mm", Style::plain(2.0).align(Align::Centre), 3);
 }
 
 /// The part of the drawing that a tile shows, with register marks where it overlaps its neighbours.

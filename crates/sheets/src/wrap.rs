@@ -41,14 +41,14 @@ pub const CHORD: f64 = 0.005;
 /// Width of the overlap tab, mm.
 const TAB: f64 = 10.0;
 /// Room around a drawing, mm.
-const PAD: f64 = 4.0;
+const PAD: f64 = 2.0;
 
 /// A drawing to be printed 1:1, with the figures of its head.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Template {
     /// The mark of its piece.
     pub mark: String,
-    /// What it is of: `start, saddle`.
+    /// What it is of: `start cut, saddle`.
     pub title: String,
     /// Labels and figures of the head, in the order of printing.
     pub facts: Vec<(String, String)>,
@@ -124,7 +124,7 @@ impl Template {
         let side = if end == End::Start { "below" } else { "above" };
         Template {
             mark: part.mark.clone(),
-            title: format!("{} end, {}", end_name(end), piece.cut(end).kind()),
+            title: format!("{} cut, {}", end_name(end), piece.cut(end).kind()),
             facts: facts.map(|(label, value)| (label.to_owned(), value)).to_vec(),
             words: format!(
                 "Ordinates are from the datum ring; clocks from the scribe line. Cut away what is {side} the solid line. It is \
@@ -150,7 +150,7 @@ impl<'a> Drawing<'a> {
         let raw = raw_end(piece, end);
         let top = if end == End::Start { raw + wrap.datum } else { raw };
         let width = wrap.circumference + TAB + 2.0 * PAD;
-        Drawing { piece, end, wrap, top, canvas: Canvas::new(width, wrap.datum + 2.0 * PAD + 4.0) }
+        Drawing { piece, end, wrap, top, canvas: Canvas::new(width, wrap.datum + 2.0 * PAD + 8.0) }
     }
 
     fn x(&self, clock: f64) -> f64 {
@@ -239,23 +239,25 @@ impl<'a> Drawing<'a> {
         self.canvas.words([x, foot], "raw square end", style);
     }
 
-    /// Mark, end and downstream arrow, in the part that stays on the tube.
+    /// Mark, end and downstream arrow, in the part that stays on the tube, between two quarter lines.
     fn words(&mut self, part: &Part) {
-        let clock = self.wrap.longest.1;
-        let room = crate::font::width(&part.mark, &Style::bold(4.0)).max(30.0);
-        let (least, most) = (self.x(0.0) + 0.5 * room + 10.0, self.x(TAU) - 0.5 * room - 10.0);
-        let x = self.x(clock).clamp(least, most.max(least));
-        let datum = self.datum_y();
+        let quarter = 0.5 * PI;
+        let middle = ((self.wrap.longest.1 / quarter).floor().clamp(0.0, 3.0) + 0.5) * quarter;
+        let room = 0.25 * self.wrap.circumference;
+        let mut style = Style::bold(4.0).align(Align::Centre);
+        while crate::font::width(&part.mark, &style) > room - 12.0 && style.cap > 1.6 {
+            style.cap -= 0.1;
+        }
+        let x = self.x(middle);
         let inward = if self.end == End::Start { 1.0 } else { -1.0 };
-        let y = datum + inward * 9.0 + 2.0;
-        let centre = Align::Centre;
-        self.canvas.words([x, y], part.mark.clone(), Style::bold(4.0).align(centre));
-        let end = format!("{} end", end_name(self.end));
-        self.canvas.words([x, y + 3.6], end, Style::plain(2.2).align(centre));
-        let from: Point = [x + 0.5 * room + 4.0, y + 3.0];
-        arrow(&mut self.canvas, from, [from[0], from[1] - 9.0]);
-        let style = Style::plain(1.5).align(centre);
-        self.canvas.turned_words([from[0] + 1.6, from[1] - 3.5], "downstream", style, 3);
+        let y = self.datum_y() + inward * 9.0 + 2.0;
+        self.canvas.words([x - 3.0, y], part.mark.clone(), style);
+        let end = end_name(self.end).to_uppercase();
+        self.canvas.words([x - 3.0, y + 3.6], end, Style::plain(2.2).align(Align::Centre));
+        let from: Point = [x + 0.5 * room - 6.0, y + 3.0];
+        arrow(&mut self.canvas, from, [from[0], from[1] - 10.0]);
+        let small = Style::plain(1.3).align(Align::Centre);
+        self.canvas.turned_words([from[0] + 3.0, from[1] - 5.0], "downstream", small, 3);
     }
 }
 
