@@ -19,13 +19,15 @@ pub fn packet(design: &Design, layout: &Layout) -> Result<Vec<u8>, SheetError> {
 /// The packet's pages, before they are written as a PDF.
 pub fn pages(design: &Design, layout: &Layout) -> Vec<Canvas> {
     let mut folio = Folio::new(design, layout, "packet");
-    summary::draw(&mut folio, design, layout);
+    // Masses are integrals: once is enough.
+    let masses: Vec<f64> = layout.pieces.iter().map(|p| p.piece.mass()).collect();
+    summary::draw(&mut folio, design, layout, &masses);
     cautions::draw(&mut folio, design, layout);
     drawn_sheet::draw(&mut folio, design, layout);
     bought_sheet::draw(&mut folio, design, layout);
     saw_sheet::draw(&mut folio, design, layout);
     merge_sheet::draw(&mut folio, design, layout);
     joint_list::draw(&mut folio, design, layout);
-    stock_list::draw(&mut folio, design, layout);
+    stock_list::draw(&mut folio, design, layout, masses.iter().sum());
     folio.finish()
 }

@@ -69,8 +69,8 @@ pub fn bends(layout: &Layout) -> Vec<BendNeed> {
     needs
 }
 
-/// Draws the stock list.
-pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout) {
+/// Draws the stock list; `finished` is the mass of all pieces, kg.
+pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout, finished: f64) {
     folio.sheet(plain_head(design, "Stock", "Stock list"));
     straight_tube(folio, design, layout);
     bought_bends(folio, design, layout);
@@ -78,7 +78,7 @@ pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout) {
     folio.heading("Together");
     folio.figures(
         &[
-            ("FINISHED MASS".to_owned(), mass(layout.mass())),
+            ("FINISHED MASS".to_owned(), mass(finished)),
             ("WELD, OUTSIDE".to_owned(), full_length(design.units, layout.weld_length())),
             ("JOINTS".to_owned(), layout.joints.len().to_string()),
         ],

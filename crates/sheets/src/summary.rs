@@ -14,9 +14,9 @@ use crate::figure::{
 use crate::folio::{BODY, Folio, Head};
 use crate::table::{Column, Table};
 
-/// Draws the summary.
-pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout) {
-    folio.sheet(head(design, layout));
+/// Draws the summary; `masses` are those of the pieces, kg.
+pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout, masses: &[f64]) {
+    folio.sheet(head(design, layout, masses.iter().sum()));
     for text in [&design.title, &design.note] {
         if !text.is_empty() {
             folio.paragraph(text, Style::plain(2.8));
@@ -26,15 +26,15 @@ pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout) {
     lengths(folio, design, layout);
     groups(folio, design, layout);
     ends(folio, design, layout);
-    pieces(folio, design, layout);
+    pieces(folio, design, layout, masses);
 }
 
-fn head(design: &Design, layout: &Layout) -> Head {
+fn head(design: &Design, layout: &Layout, finished: f64) -> Head {
     let facts = [
         ("PIECES", layout.pieces.len().to_string()),
         ("JOINTS", layout.joints.len().to_string()),
         ("WELD", full_length(design.units, layout.weld_length())),
-        ("MASS", mass(layout.mass())),
+        ("MASS", mass(finished)),
         ("SHEETS IN", design.units.symbol().to_owned()),
     ];
     Head {
@@ -160,7 +160,7 @@ fn end_row(design: &Design, run: &Run) -> Vec<String> {
     ]
 }
 
-fn pieces(folio: &mut Folio, design: &Design, layout: &Layout) {
+fn pieces(folio: &mut Folio, design: &Design, layout: &Layout, masses: &[f64]) {
     folio.heading("Pieces");
     let mut table = Table::new(vec![
         Column::words("MARK", 32.0).set(Style::bold(2.6)),
@@ -172,7 +172,7 @@ fn pieces(folio: &mut Folio, design: &Design, layout: &Layout) {
         Column::numbers("LONG-POINT LENGTH", 26.0),
         Column::numbers("MASS", 18.0),
     ]);
-    for part in &layout.pieces {
+    for (part, of_part) in layout.pieces.iter().zip(masses) {
         table.row(vec![
             part.mark.clone(),
             kind(part).to_owned(),
@@ -181,7 +181,7 @@ fn pieces(folio: &mut Folio, design: &Design, layout: &Layout) {
             piece_section(design.units, &part.piece),
             cell_length(design.units, raw_length(part)),
             cell_length(design.units, finished_length(part)),
-            mass(part.piece.mass()),
+            mass(*of_part),
         ]);
     }
     table.draw(folio);
