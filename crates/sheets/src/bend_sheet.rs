@@ -124,7 +124,7 @@ impl BendSheet {
 
     /// How to load the tube, and where tape marks are measured from.
     pub fn loading_words(&self) -> String {
-        let end = end_name(self.first_in);
+        let end = end_name(self.first_in).to_uppercase();
         let scribe = match self.scribe {
             None => "the scribe line faces the inside of the bend".to_owned(),
             Some(turn) => format!(
@@ -135,8 +135,8 @@ impl BendSheet {
             ),
         };
         format!(
-            "The {end} end goes in first, into the bend head. At the first bend {scribe}. Every tape mark is \
-             measured from the raw {end} end and is {}.",
+            "The {end} of the piece goes in first, into the bend head. At the first bend {scribe}. Every tape mark is \
+             measured from the raw {end} and is {}.",
             self.reference_words()
         )
     }

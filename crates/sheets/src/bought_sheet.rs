@@ -69,15 +69,15 @@ impl BoughtSheet {
     /// What to do, in words.
     pub fn words(&self, design: &Design) -> String {
         let units = design.units;
-        let end = end_name(self.kept);
+        let end = end_name(self.kept).to_uppercase();
         let saw = match self.off_leg {
             Some(off) if off > 0.05 => format!(
-                "Saw {} off the bend's leg, square, so that {} of straight is left: that is the {end} end.",
+                "Saw {} off the bend's leg, square, so that {} of straight is left: that is the {end}.",
                 full_length(units, off),
                 full_length(units, self.kept_leg)
             ),
             _ => format!(
-                "Keep the bend's leg as it is, {} of straight: that is the {end} end.",
+                "Keep the bend's leg as it is, {} of straight: that is the {end}.",
                 full_length(units, self.kept_leg)
             ),
         };

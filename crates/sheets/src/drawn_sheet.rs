@@ -128,9 +128,9 @@ fn after(folio: &mut Folio, sheet: &BendSheet, part: &Part) {
     );
     for trim in sheet.trims.iter().filter(|t| t.cut_follows) {
         let kind = part.piece.cut(trim.end).kind();
-        let end = end_name(trim.end);
+        let end = end_name(trim.end).to_uppercase();
         words.push_str(&format!(
-            " Then cut the {end} end ({kind}), its long point at the trimmed end: see the saw list."
+            " Then cut the {end} ({kind}), its long point at the trimmed end: see the saw list."
         ));
     }
     folio.paragraph(&words, BODY);

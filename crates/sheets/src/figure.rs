@@ -17,11 +17,11 @@ pub fn fraction(units: Units, mm: f64) -> Option<String> {
     (units == Units::Inch).then(|| inch_fraction(mm, DENOMINATOR))
 }
 
-/// A length in full: `123.4 mm`, or `4.86 in (4 55/64)`.
+/// A length in full, never broken: `123.4 mm`, or `4.86 in (4 55/64)`.
 pub fn full_length(units: Units, mm: f64) -> String {
     match fraction(units, mm) {
-        Some(fraction) => format!("{} in ({fraction})", length(units, mm)),
-        None => format!("{} mm", length(units, mm)),
+        Some(fraction) => format!("{} in ({fraction})", length(units, mm)).replace(' ', "\u{a0}"),
+        None => format!("{}\u{a0}mm", length(units, mm)),
     }
 }
 
@@ -111,8 +111,8 @@ mod tests {
 
     #[test]
     fn lengths_carry_their_fraction_on_inch_sheets_only() {
-        assert_eq!(full_length(Units::Millimetre, 123.44), "123.4 mm");
-        assert_eq!(full_length(Units::Inch, 47.625), "1.88 in (1 7/8)");
+        assert_eq!(full_length(Units::Millimetre, 123.44), "123.4\u{a0}mm");
+        assert_eq!(full_length(Units::Inch, 47.625), "1.88\u{a0}in\u{a0}(1\u{a0}7/8)");
         assert_eq!(size(Units::Inch, 1.651), "0.065");
         assert_eq!(size(Units::Millimetre, 44.45), "44.45");
         assert_eq!(difference(Units::Millimetre, 0.04), "0.0");
