@@ -1,7 +1,7 @@
 //! The CSV sheets: enough, on their own, to rebuild the header in space.
 //!
 //! UTF-8, dots as decimal marks, a header line, LF. Net geometry: mm and degrees, right-handed, z up.
-//! The columns are a contract, see `packet` in the design notes of DEVELOPERS.md.
+//! The columns are a contract: other programs rebuild headers from them.
 
 use geom::angle::{from_degrees, to_degrees, wrap_signed, wrap_turn};
 use geom::unit::fixed;
@@ -9,7 +9,7 @@ use geom::{DVec3, Frame};
 use layout::Layout;
 use layout::layout::{Make, Owner, Part};
 use spec::Design;
-use tube::{Body, End, Piece};
+use tube::{End, Piece};
 
 use crate::edge::listed_clocks;
 
@@ -24,8 +24,8 @@ pub fn runs(_: &Design, layout: &Layout) -> String {
     let mut csv = Csv::new(&["run", "from", "to"], &pose_columns(&["start_", "end_"]), &["length_mm"]);
     for run in &layout.runs {
         let mut row = vec![run.name.clone(), run.from.clone(), run.to.clone()];
-        row.extend(pose(&run.centreline.start_at_first_bend()));
-        row.extend(pose(&run.demanded));
+        row.extend(pose(&run.start_pose()));
+        row.extend(pose(&run.end_pose()));
         row.push(mm(run.length()));
         csv.row(row);
     }
@@ -247,9 +247,4 @@ fn deg(radians: f64) -> String {
 
 fn empty(count: usize) -> Vec<String> {
     vec![String::new(); count]
-}
-
-/// Whether a piece is a cone; the sheets' tables of tube leave those out.
-pub fn is_cone(piece: &Piece) -> bool {
-    matches!(piece.body, Body::Cone { .. })
 }
