@@ -274,6 +274,24 @@ impl Run {
         self.centreline.length()
     }
 
+    /// Its start as laid, clock 0 toward the inside of its first bend; without bends nearest to +z
+    /// (else +x).
+    pub fn start_pose(&self) -> Frame {
+        self.centreline.normalised().start
+    }
+
+    /// Its demanded end, clock 0 toward the inside of its last bend, square to the demanded travel;
+    /// without bends, or where that is no direction, nearest to +z (else +x).
+    pub fn end_pose(&self) -> Frame {
+        let Frame { at, along, .. } = self.demanded;
+        let bent = !self.centreline.rows().rows.is_empty();
+        let toward = bent.then(|| self.centreline.end_at_last_bend().inside);
+        toward
+            .and_then(|toward| Frame::new(at, along, toward))
+            .or_else(|| Frame::upright(at, along))
+            .unwrap_or(self.demanded)
+    }
+
     /// Length from its start to the merge tip, mm, where it ends on a leg.
     pub fn length_to_tip(&self) -> Option<f64> {
         self.beyond.map(|beyond| self.length() + beyond)

@@ -1,6 +1,5 @@
 //! Runs in the report.
 
-use geom::Frame;
 use layout::Layout;
 use layout::layout::{Run, Stretch};
 use serde::Serialize;
@@ -71,7 +70,7 @@ impl<'a> RunRow<'a> {
             length_to_tip: run.length_to_tip().map(Num),
             target_length: run.target.map(Num),
             start: Pose::of(&centreline.start),
-            end: Pose::of(&demanded(run)),
+            end: Pose::of(&run.end_pose()),
             vertices,
             closure: Closure { gap: Num(run.closure.gap), angle: Num::degrees(run.closure.angle) },
             print_error: Num(run.end_error.print),
@@ -110,16 +109,4 @@ pub fn bends(centreline: &Centreline) -> Vec<BendRow> {
         end: Num(span.to),
     };
     centreline.rows().rows.into_iter().zip(arcs).map(row).collect()
-}
-
-/// The demanded end, its clock 0 toward the inside of the last bend, square to the demanded travel;
-/// without bends, or where that is no direction, nearest to +z.
-fn demanded(run: &Run) -> Frame {
-    let Frame { at, along, .. } = run.demanded;
-    let bent = !run.centreline.rows().rows.is_empty();
-    let toward = bent.then(|| run.centreline.end_at_last_bend().inside);
-    toward
-        .and_then(|toward| Frame::new(at, along, toward))
-        .or_else(|| Frame::upright(at, along))
-        .unwrap_or(run.demanded)
 }
