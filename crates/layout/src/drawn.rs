@@ -203,7 +203,7 @@ impl Cost {
 }
 
 /// The raw tube for a piece; `None` for a piece without bends.
-fn drawing(design: &Design, line: &Centreline, section: Section) -> Option<Drawing> {
+pub(crate) fn drawing(design: &Design, line: &Centreline, section: Section) -> Option<Drawing> {
     let rows = line.rows();
     let radius = rows.rows.first()?.radius;
     let die = die(design, section, radius);

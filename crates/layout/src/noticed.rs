@@ -1,7 +1,8 @@
 //! What a laid-out header shows: findings, and the lengths of its groups.
 
 use geom::angle::{from_degrees, to_degrees};
-use spec::design::From;
+use geom::math::sin;
+use spec::design::{From, Way};
 use spec::{Design, Finding, Level};
 
 use crate::layout::{Group, Layout};
@@ -34,6 +35,7 @@ pub(crate) fn findings(design: &Design, layout: &mut Layout) {
     closures(design, layout, &mut found);
     lengths(design, layout, &mut found);
     seams(design, layout, &mut found);
+    valleys(design, layout, &mut found);
     ports(design, &mut found);
     for finding in found.iter_mut().filter(|f| f.level == Level::Failure) {
         let accepts = |a: &&spec::design::Accepted| a.code == finding.code && a.place == finding.place;
@@ -120,6 +122,23 @@ fn seams(design: &Design, layout: &Layout, found: &mut Vec<Finding>) {
             );
             let numbers = (depth, Some(reach));
             found.push(finding(Level::Warning, "seam-out-of-reach", &merge.name, message, numbers));
+        }
+    }
+}
+
+/// Fitted outlets so wide that in the valleys their edge passes through the legs' walls, not their bores.
+fn valleys(design: &Design, layout: &Layout, found: &mut Vec<Finding>) {
+    for merge in layout.merges.iter().filter(|m| m.way == Way::Fitted) {
+        let largest = 2.0 * merge.cluster.inner / sin(merge.cluster.half_sector());
+        if merge.mouth_od > largest {
+            let message = format!(
+                "the mouth of {} is wider than the legs' bores reach in the valleys ({}): its points there end \
+                 inside the legs' walls; fill them when welding, or choose a smaller mouth",
+                design.units.written(merge.mouth_od),
+                design.units.written(largest)
+            );
+            let numbers = (merge.mouth_od, Some(largest));
+            found.push(finding(Level::Warning, "thin-valleys", &merge.name, message, numbers));
         }
     }
 }

@@ -2,9 +2,9 @@
 
 use geom::{DVec3, Frame};
 use spec::design::{self, From, Making, Path, Place, To};
-use spec::{Design, Finding};
+use spec::{Design, Finding, Level};
 use tube::{
-    Centreline, Cut, End, Piece, Saddle, Section, Shape, Vertex, VertexError, VertexTolerance, WallLine,
+    Body, Centreline, Cut, End, Piece, Saddle, Section, Shape, Vertex, VertexError, VertexTolerance, WallLine,
 };
 
 use crate::layout::{Closure, Fault, Make, Owner, Part, Run, Stretch};
@@ -71,13 +71,14 @@ pub(crate) fn lay(
                 let ends = (stretch.from + share.from, stretch.from + share.to);
                 match piece(design, merges, wanted, &line.centreline, ends, stretch.section) {
                     Ok(piece) => {
+                        let make = settled(design, wanted, share.make, &piece, findings);
                         own.push(pieces.len());
                         pieces.push(Part {
                             mark: format!("{}-{}", wanted.name, own.len()),
                             owner: Owner::Run(index),
                             order: own.len(),
                             piece,
-                            make: share.make,
+                            make,
                             shrinkage: [0.0; 2],
                         });
                     }
@@ -392,6 +393,48 @@ fn piece(
     match [End::Start, End::End].into_iter().find_map(|end| piece.missing_straight(end).map(|m| (end, m))) {
         Some((end, missing)) => Err(short(part_at(end), Some(missing))),
         None => Ok(piece),
+    }
+}
+
+/// The way of making once the cuts are known: a cut that is not square reaches beyond the run's end, so
+/// the raw tube and its marks, or the leg kept of a bought bend, grow with it.
+fn settled(
+    design: &Design,
+    run: &design::Run,
+    make: Make,
+    piece: &Piece,
+    findings: &mut Vec<Finding>,
+) -> Make {
+    let Body::Tube { centreline, section } = &piece.body else { return make };
+    match make {
+        Make::Drawn(_) => drawn::drawing(design, centreline, *section).map_or(make, Make::Drawn),
+        Make::Bought(mut cutting) => {
+            let (first, last) = centreline.end_straights();
+            for (end, straight) in [first, last].into_iter().enumerate() {
+                let grown = straight - cutting.legs[end];
+                cutting.legs[end] = straight;
+                cutting.waste -= grown;
+                let leg = cutting.stock.map(|s| design.shop.bends[s].legs);
+                let longest = leg.map_or(f64::INFINITY, |l| l[0].max(l[1]));
+                if grown > 1e-9 && straight > longest + 1e-9 {
+                    findings.push(Finding {
+                        level: Level::Failure,
+                        code: "leg-too-short",
+                        place: run.name.clone(),
+                        message: format!(
+                            "its end is cut across the leg of a bought bend and needs {} of leg; the stock bend \
+                             has {}",
+                            design.units.written(straight),
+                            design.units.written(longest)
+                        ),
+                        value: Some(straight),
+                        limit: Some(longest),
+                    });
+                }
+            }
+            Make::Bought(cutting)
+        }
+        Make::Straight | Make::Cone => make,
     }
 }
 
