@@ -14,6 +14,8 @@ it. Checked, within 0.01 mm and 0.01 degree:
 - each leg: it begins at its run's end; every point of its edge lies either on a neighbour's outside
   (in the plane midway between the two, and at the clock that the seam's joint says) or on what
   follows at the mouth: the saw plane of a square outlet, else the outlet's or cone's outside;
+- each cut: it reaches to the piece's station 0 or its cut length; the printed line is the longer edge;
+  square and plane cuts stand as their angle and roll say;
 - a scalloped outlet: its edges do not reach into a leg's bore further than its wall;
 - each joint: its point lies on both pieces at both clocks; its weld is as long as the edge that it
   joins (within 0.3 %: the listed points are 5 degrees apart).
@@ -175,7 +177,7 @@ class Sheets:
             else:
                 piece.tail = float(row["feed_mm"])
         for row in table("cuts"):
-            values = [float(row[c]) for c in ("clock_deg", "outer_mm", "inner_mm")]
+            values = [float(row[c]) for c in ("clock_deg", "outer_mm", "inner_mm", "printed_mm")]
             self.pieces[row["piece"]].edges[row["end"]].append(values)
 
     def of_run(self, name):
@@ -254,7 +256,7 @@ def start_station(run_start, first, gaps):
 
 def centre_of_plane(piece, end):
     """Station at which a plane cut crosses the axis: midway between its extremes."""
-    stations = [outer for _, outer, _ in piece.edges[end]]
+    stations = [outer for _, outer, *_ in piece.edges[end]]
     return (min(stations) + max(stations)) / 2.0
 
 
@@ -365,6 +367,30 @@ def check_rings(sheets, gaps):
         gaps.see("weld mm", abs(float(joint["weld_mm"]) - weld), MM, joint["mark"])
 
 
+def check_cuts(sheets, gaps):
+    """Every end reaches to station 0 or the cut length and no further; the printed line is the longer of
+    the two edges; square and plane ends stand where their kind, angle and roll say."""
+    for piece in sheets.pieces.values():
+        for end, sign, furthest in (("start", -1.0, 0.0), ("end", 1.0, piece.length)):
+            edges, kind = piece.edges[end], piece.row[f"{end}_kind"]
+            angle, roll = (float(piece.row[f"{end}_{name}_deg"]) for name in ("angle", "roll"))
+            where = f"{piece.mark} {end}"
+            if len(edges) < (4 if kind == "square" else 72) or edges != sorted(edges):
+                raise Fault(f"{where}: {len(edges)} clocks, or not in order")
+            reach = max(sign * station for _, outer, inner, _ in edges for station in (outer, inner))
+            gaps.see("reach mm", abs(sign * reach - furthest), MM, where)
+            for clock, outer, inner, printed in edges:
+                gaps.see("printed mm", abs(printed - sign * max(sign * outer, sign * inner)), 1e-6, where)
+                if kind not in ("square", "plane"):
+                    continue
+                lean = sign * math.tan(math.radians(angle)) * (1.0 - math.cos(math.radians(clock - roll)))
+                for station, less in ((outer, 0.0), (inner, piece.wall)):
+                    # The inner edge is the same plane, nearer to the axis: shorter at the long point.
+                    short = sign * math.tan(math.radians(angle)) * less
+                    radius = piece.radius - less
+                    gaps.see("cut mm", abs(station - (furthest - short - radius * lean)), MM, where)
+
+
 def check_merge(sheets, name, gaps):
     legs = [p for p in sheets.of_merge(name) if p.kind == "leg"]
     joints = [j for j in sheets.joints if j["a_end"] == "end" and j["a"] in {p.mark for p in legs}]
@@ -384,7 +410,7 @@ def check_merge(sheets, name, gaps):
 
 
 def edge_points(piece, end):
-    return [(clock, piece.edge_point(end, clock, outer)) for clock, outer, _ in piece.edges[end]]
+    return [(clock, piece.edge_point(end, clock, outer)) for clock, outer, *_ in piece.edges[end]]
 
 
 def from_axis(piece, point):
@@ -460,7 +486,7 @@ def scallop(outlet, legs, gaps):
     A wall line that passes through a leg's wall beside the bore ends where it comes closest to it.
     """
     on_bore = 0
-    for clock, outer, inner in outlet.edges["start"]:
+    for clock, outer, inner, _ in outlet.edges["start"]:
         for station, depth in ((outer, 0.0), (inner, -outlet.wall)):
             point = add(outlet.pose.go(station).at, outlet.pose.outward(clock), outlet.outside(station) + depth)
             gap = min(from_axis(leg, point)[0] + leg.wall for leg in legs)
@@ -484,6 +510,7 @@ def check_packet(packet):
     jobs = [(f"run {r['run']}", lambda g, r=r: rebuild_run(sheets, r, print_error[r["run"]], g)) for r in sheets.runs]
     merges = sorted({p.owner for p in sheets.pieces.values() if not p.of_run})
     jobs += [(f"merge {m}", lambda g, m=m: check_merge(sheets, m, g)) for m in merges]
+    jobs.append(("cuts", lambda g: check_cuts(sheets, g)))
     jobs.append(("joints", lambda g: check_rings(sheets, g)))
     bad = 0 if sheets.runs else 1
     for name, job in jobs:

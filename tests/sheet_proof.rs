@@ -1,0 +1,146 @@
+//! The sheet proof: readers that link none of hotside's code (Python) rebuild each header from its CSV
+//! sheets alone, and bend each drawn tube by the words on its printed sheet. What they check stands at the
+//! head of `readers/rebuild.py` and `readers/virtual_bender.py`.
+
+mod hotside;
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use hotside::{fresh, hotside};
+
+fn top() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..").canonicalize().unwrap()
+}
+
+/// The Python with the outside readers: `HOTSIDE_PYTHON`, else the one that `tests/all.sh` makes.
+fn python() -> PathBuf {
+    let python =
+        std::env::var_os("HOTSIDE_PYTHON").map_or_else(|| top().join("out/venv/bin/python"), PathBuf::from);
+    assert!(python.exists(), "{} is not there: run `bash tests/all.sh`, which makes it", python.display());
+    python
+}
+
+/// A reader's exit code, and what it told.
+fn read(reader: &str, arguments: &[&Path]) -> (Option<i32>, String) {
+    let script = top().join("tests/readers").join(reader);
+    let ran = Command::new(python()).arg(script).args(arguments).output().unwrap();
+    let told = String::from_utf8_lossy(&ran.stdout).into_owned() + &String::from_utf8_lossy(&ran.stderr);
+    (ran.status.code(), told)
+}
+
+/// Builds `spec` in `place` and gives its packet.
+fn packet(place: &Path, spec: &Path) -> PathBuf {
+    let ran = hotside(place, &["build", spec.to_str().unwrap(), "--out", "packet"]);
+    assert_eq!(ran.code, 0, "{}: {}{}", spec.display(), ran.out, ran.err);
+    place.join("packet")
+}
+
+/// Has a packet rebuilt, and its drawn tubes bent with the dies of `shop`.
+fn prove(packet: &Path, shop: Option<&Path>) {
+    let (code, told) = read("rebuild.py", &[packet]);
+    assert_eq!(code, Some(0), "{}: {told}", packet.display());
+    let arguments: Vec<&Path> = [packet].into_iter().chain(shop).collect();
+    let (code, told) = read("virtual_bender.py", &arguments);
+    assert_eq!(code, Some(0), "{}: {told}", packet.display());
+}
+
+/// Writes the starter for `layout` with `from` replaced by `to`.
+fn starter(place: &Path, layout: &str, [from, to]: [&str; 2]) -> PathBuf {
+    let made = hotside(place, &["new", "mine.toml", "--layout", layout]);
+    assert_eq!(made.code, 0, "{}", made.err);
+    let spec = place.join("mine.toml");
+    let text = fs::read_to_string(&spec).unwrap();
+    assert!(text.contains(from), "the starter has no `{from}`");
+    fs::write(&spec, text.replace(from, to)).unwrap();
+    spec
+}
+
+/// Changes one cell of a sheet: that in `column` of the first row in which `wanted` holds of it.
+fn spoil(packet: &Path, sheet: &str, column: &str, wanted: fn(f64) -> bool, change: fn(f64) -> f64) {
+    let path = packet.join("sheets").join(sheet);
+    let text = fs::read_to_string(&path).unwrap();
+    let mut rows: Vec<Vec<String>> =
+        text.lines().map(|line| line.split(',').map(str::to_owned).collect()).collect();
+    let column = rows[0].iter().position(|name| name == column).expect("no such column");
+    let cell = rows[1..]
+        .iter_mut()
+        .map(|row| &mut row[column])
+        .find(|cell| cell.parse().is_ok_and(wanted))
+        .expect("no such cell");
+    *cell = format!("{:.7}", change(cell.parse().unwrap()));
+    let lines: Vec<String> = rows.iter().map(|row| row.join(",")).collect();
+    fs::write(&path, lines.join("\n") + "\n").unwrap();
+}
+
+#[test]
+fn the_readers_pass_their_own_worked_examples() {
+    for reader in ["rebuild.py", "virtual_bender.py"] {
+        let (code, told) = read(reader, &[Path::new("--self-test")]);
+        assert_eq!(code, Some(0), "{reader}: {told}");
+    }
+}
+
+#[test]
+fn each_shipped_header_is_rebuilt_from_its_sheets() {
+    let mut proved = 0;
+    for entry in fs::read_dir(top().join("specs")).unwrap() {
+        let spec = entry.unwrap().path();
+        let name = spec.file_name().unwrap().to_str().unwrap().to_owned();
+        if !name.ends_with(".toml") || name.ends_with(".shop.toml") {
+            continue;
+        }
+        let text = fs::read_to_string(&spec).unwrap();
+        let shop = text.lines().find_map(|line| line.strip_prefix("shop = ")).map(|rest| {
+            let named = rest.split('"').nth(1).expect("a shop file's name in quotes");
+            top().join("specs").join(named)
+        });
+        let place = fresh(&format!("proof-{name}"));
+        prove(&packet(&place, &spec), shop.as_deref());
+        proved += 1;
+    }
+    assert!(proved >= 4, "only {proved} specs");
+}
+
+#[test]
+fn each_starter_is_rebuilt_from_its_sheets() {
+    for layout in ["twin", "tri", "four"] {
+        let place = fresh(&format!("proof-{layout}"));
+        let spec = starter(&place, layout, ["", ""]);
+        prove(&packet(&place, &spec), None);
+    }
+}
+
+#[test]
+fn a_fitted_merge_is_rebuilt_from_its_sheets() {
+    let place = fresh("proof-fitted");
+    let spec = starter(&place, "four", ["way = \"trimmed\"", "way = \"fitted\""]);
+    let text = fs::read_to_string(&spec).unwrap();
+    assert!(text.contains("od = 57"));
+    fs::write(&spec, text.replace("od = 57", "od = 51")).unwrap();
+    prove(&packet(&place, &spec), None);
+}
+
+#[test]
+fn a_spoilt_sheet_is_noticed() {
+    type Spoiler = (&'static str, &'static str, &'static str, fn(f64) -> bool, fn(f64) -> f64);
+    let turned: fn(f64) -> bool = |value| value != 0.0 && value.abs() < 179.0;
+    let spoilers: [Spoiler; 7] = [
+        ("rebuild.py", "bends.csv", "rotate_deg", turned, |rotate| -rotate),
+        ("rebuild.py", "bends.csv", "feed_mm", |_| true, |feed| feed + 0.02),
+        ("rebuild.py", "joints.csv", "clock_a_deg", |_| true, |clock| clock + 0.02),
+        ("rebuild.py", "runs.csv", "end_z", |_| true, |z| z - 0.02),
+        ("rebuild.py", "cuts.csv", "outer_mm", |station| station.fract() != 0.0, |station| station + 0.02),
+        ("virtual_bender.py", "bends.csv", "rotate_deg", turned, |rotate| -rotate),
+        ("virtual_bender.py", "bends.csv", "mark_begin_mm", |_| true, |mark| mark + 0.02),
+    ];
+    let place = fresh("proof-spoilt");
+    let spec = starter(&place, "tri", ["", ""]);
+    for (reader, sheet, column, wanted, change) in spoilers {
+        let packet = packet(&place, &spec);
+        spoil(&packet, sheet, column, wanted, change);
+        let (code, told) = read(reader, &[&packet]);
+        assert_eq!(code, Some(1), "{reader}, {sheet}, {column}: {told}");
+    }
+}
