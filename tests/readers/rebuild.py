@@ -16,7 +16,7 @@ it. Checked, within 0.01 mm and 0.01 degree:
   follows at the mouth: the saw plane of a square outlet, else the outlet's or cone's outside;
 - each cut: it reaches to the piece's station 0 or its cut length; the printed line is the longer edge;
   square and plane cuts stand as their angle and roll say;
-- a scalloped outlet: its edges do not reach into a leg's bore further than its wall;
+- a scalloped outlet: its edges stand on the legs' bores, or in their walls beside them;
 - each joint: its point lies on both pieces at both clocks; its weld is as long as the edge that it
   joins (within 0.3 %: the listed points are 5 degrees apart).
 
@@ -481,17 +481,22 @@ def check_mouth(sheets, joint, legs, used, gaps):
 
 
 def scallop(outlet, legs, gaps):
-    """A fitted outlet's edges at its outside and bore stand on the legs' bores, none inside one.
+    """A fitted outlet's edges at its outside and bore stand on the bore of the leg in whose sector they
+    lie: the legs' bores are parted by the planes midway between them.
 
     A wall line that passes through a leg's wall beside the bore ends where it comes closest to it.
     """
     on_bore = 0
     for clock, outer, inner, _ in outlet.edges["start"]:
+        away = outlet.pose.outward(clock)
+        # The leg that stands on this side: its inlet face is furthest this way.
+        reach = [dot(sub(leg.pose.at, outlet.pose.at), away) for leg in legs]
+        near = [leg for leg, far in zip(legs, reach) if far > max(reach) - MM]
         for station, depth in ((outer, 0.0), (inner, -outlet.wall)):
-            point = add(outlet.pose.go(station).at, outlet.pose.outward(clock), outlet.outside(station) + depth)
-            gap = min(from_axis(leg, point)[0] + leg.wall for leg in legs)
+            point = add(outlet.pose.go(station).at, away, outlet.outside(station) + depth)
+            gap = min((from_axis(leg, point)[0] + leg.wall for leg in near), key=abs)
             gaps.see("into a bore mm", max(-gap, 0.0), MM, outlet.mark)
-            gaps.see("beyond a leg mm", max(gap - legs[0].wall, 0.0), MM, outlet.mark)
+            gaps.see("beyond a leg mm", max(gap - near[0].wall, 0.0), MM, outlet.mark)
             on_bore += abs(gap) <= MM
     if on_bore < len(outlet.edges["start"]) / 2:
         gaps.faults.append(f"{outlet.mark}: only {on_bore} edge points on a leg's bore")
