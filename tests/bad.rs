@@ -1,5 +1,6 @@
-//! Every bad spec of tests/bad, through the command: exit code 2, nothing on stdout, and on stderr what
-//! the `.stderr` file beside it says. `HOTSIDE_BLESS=1` writes those files anew.
+//! Every bad spec of tests/bad (faults in reading) and tests/bad/layout (faults that only laying out
+//! finds), through the command: exit code 2, nothing on stdout, and on stderr what the `.stderr` file
+//! beside it says. `HOTSIDE_BLESS=1` writes those files anew.
 
 mod hotside;
 
@@ -13,22 +14,27 @@ fn folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/bad")
 }
 
-fn specs() -> Vec<String> {
-    let names =
-        fs::read_dir(folder()).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap());
-    let mut specs: Vec<String> = names.filter(|name| name.ends_with(".toml")).collect();
-    specs.sort();
-    assert!(specs.len() >= 30);
+/// Each bad spec's folder and file name.
+fn specs() -> Vec<(PathBuf, String)> {
+    let mut specs = Vec::new();
+    for (folder, least) in [(folder(), 30), (folder().join("layout"), 17)] {
+        let names =
+            fs::read_dir(&folder).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap());
+        let mut names: Vec<String> = names.filter(|name| name.ends_with(".toml")).collect();
+        names.sort();
+        assert!(names.len() >= least, "{}", folder.display());
+        specs.extend(names.into_iter().map(|name| (folder.clone(), name)));
+    }
     specs
 }
 
 #[test]
 fn each_bad_spec_is_shown_with_its_token() {
     let mut wrong = String::new();
-    for spec in specs() {
-        let ran = hotside(&folder(), &["check", &spec]);
+    for (folder, spec) in specs() {
+        let ran = hotside(&folder, &["check", &spec]);
         assert_eq!((ran.code, ran.out.as_str()), (2, ""), "{spec}: {}", ran.err);
-        let file = folder().join(&spec).with_extension("stderr");
+        let file = folder.join(&spec).with_extension("stderr");
         if std::env::var_os("HOTSIDE_BLESS").is_some() {
             fs::write(&file, &ran.err).unwrap();
         }
@@ -42,8 +48,8 @@ fn each_bad_spec_is_shown_with_its_token() {
 
 #[test]
 fn each_bad_spec_is_told_to_machines() {
-    for spec in specs() {
-        let ran = hotside(&folder(), &["check", &spec, "--format", "json"]);
+    for (folder, spec) in specs() {
+        let ran = hotside(&folder, &["check", &spec, "--format", "json"]);
         assert_eq!((ran.code, ran.out.as_str()), (2, ""), "{spec}");
         let told: Value = serde_json::from_str(&ran.err).unwrap_or_else(|error| panic!("{spec}: {error}"));
         let rows = told.as_array().unwrap();

@@ -1,0 +1,59 @@
+//! Every spec of tests/findings builds: with failures the exit code is 1, the packet is written and its
+//! report says that it is not released; without, 0. Stderr is what the `.stderr` file beside it says;
+//! `HOTSIDE_BLESS=1` writes those files anew.
+
+mod hotside;
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use hotside::{fresh, hotside};
+use serde_json::Value;
+
+/// Each spec with the code and the level of the finding that it is there for.
+const SPECS: [(&str, &str, &str); 8] = [
+    ("accepted", "no-die", "warning"),
+    ("bend-beyond-die", "bend-beyond-die", "failure"),
+    ("does-not-close", "open-gap", "failure"),
+    ("gap-allowed", "", ""),
+    ("no-die", "no-die", "failure"),
+    ("no-stock-bend", "no-stock-bend", "failure"),
+    ("tube-too-long", "tube-too-long", "failure"),
+    ("unequal-lengths", "unequal-lengths", "failure"),
+];
+
+fn folder() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/findings")
+}
+
+#[test]
+fn each_finding_is_told_and_the_packet_written() {
+    let place = fresh("findings");
+    let mut wrong = String::new();
+    for (name, code, level) in SPECS {
+        let packet = place.join(name);
+        let spec = format!("{name}.toml");
+        let ran = hotside(&folder(), &["build", &spec, "--out", packet.to_str().unwrap()]);
+        let failed = level == "failure";
+        assert_eq!(ran.code, i32::from(failed), "{name}: {}", ran.err);
+        assert_eq!(ran.out.contains("NOT RELEASED") || ran.err.contains("NOT RELEASED"), failed, "{name}");
+        let report = fs::read_to_string(packet.join("report.json")).unwrap();
+        let report: Value = serde_json::from_str(&report).unwrap();
+        let findings = report["findings"].as_array().unwrap();
+        let told = findings.iter().any(|f| f["code"] == code && f["level"] == level);
+        assert_eq!(told, !code.is_empty(), "{name}: {findings:?}");
+        assert_eq!(findings.iter().any(|f| f["level"] == "failure"), failed, "{name}: {findings:?}");
+
+        let checked = hotside(&folder(), &["check", &spec]);
+        assert_eq!(checked.code, ran.code, "{name}");
+        let file = folder().join(name).with_extension("stderr");
+        if std::env::var_os("HOTSIDE_BLESS").is_some() {
+            fs::write(&file, &checked.err).unwrap();
+        }
+        let expected = fs::read_to_string(&file).unwrap_or_default();
+        if checked.err != expected {
+            wrong += &format!("{name}\n  told:\n{}  expected:\n{expected}", checked.err);
+        }
+    }
+    assert!(wrong.is_empty(), "{wrong}");
+}
