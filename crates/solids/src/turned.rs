@@ -76,23 +76,33 @@ fn turned(cone: &Cone) -> Result<Solid, MeshFault> {
     Ok(builder::rsweep(&profile, Point3::new(0.0, 0.0, 0.0), Vector3::unit_z(), Rad(TAU + 1.0)))
 }
 
-/// The triangles on the grid, in the frame; points on one grid point become one.
+/// The triangles on the grid, in the frame; points on one grid point, or on neighbours, become one:
+/// truck gives a shared point twice, a little apart, and the two may round to either side.
 fn snapped(polygon: &PolygonMesh, frame: Frame) -> Mesh {
     let mut known: BTreeMap<[i64; 3], u32> = BTreeMap::new();
     let mut mesh = Mesh::default();
     let mut index = |p: &Point3| {
         let key = [p.x, p.y, p.z].map(|x| (x / SCALE / GRID).round() as i64);
-        *known.entry(key).or_insert_with(|| {
-            let [x, y, z] = key.map(|k| k as f64 * GRID);
-            mesh.points.push(frame.at + frame.inside * x + frame.side() * y + frame.along * z);
-            mesh.points.len() as u32 - 1
-        })
+        if let Some(same) = around(key).find_map(|near| known.get(&near).copied()) {
+            return same;
+        }
+        let [x, y, z] = key.map(|k| k as f64 * GRID);
+        mesh.points.push(frame.at + frame.inside * x + frame.side() * y + frame.along * z);
+        let new = mesh.points.len() as u32 - 1;
+        known.insert(key, new);
+        new
     };
     let positions = polygon.positions();
     let corners = polygon.faces().triangle_iter().map(|t| t.map(|v| index(&positions[v.pos])));
     let triangles: Vec<[u32; 3]> = corners.filter(|t| t[0] != t[1] && t[1] != t[2] && t[2] != t[0]).collect();
     mesh.triangles = triangles;
     mesh
+}
+
+/// A grid point, and the 26 around it.
+fn around(key: [i64; 3]) -> impl Iterator<Item = [i64; 3]> {
+    let offsets = (0..27).map(|i| [i % 3, i / 3 % 3, i / 9].map(|step| [0, -1, 1][step]));
+    offsets.map(move |[x, y, z]: [i64; 3]| [key[0] + x, key[1] + y, key[2] + z])
 }
 
 /// truck's unit in mm is `1 / SCALE`.
