@@ -145,6 +145,11 @@ pub fn sources(design: &Design, layout: &Layout) -> Vec<String> {
             full_length(units, shop.saw.kerf),
             angle(shop.saw.swing)
         ),
+        format!(
+            "Weld shrinkage, {} a joint, half of it added to the cut length of each piece: the shop file, or \
+             none until it is measured.",
+            full_length(units, shop.weld_shrinkage)
+        ),
         "Dies (radius as bent, springback, stretch, grip) and bought bends: the shop file.".to_owned(),
         "Trimmed mouths, and the template printed to the longer of both edges: common practice, no source.".to_owned(),
         "Hexavalent chromium: 29 CFR 1910.1026. Fire watch: 29 CFR 1910.252(a)(2). Oxygen deficiency: OSHA's eTool on \
