@@ -2,7 +2,7 @@
 
 use spec::Design;
 
-use crate::layout::{Fault, Layout, Part};
+use crate::layout::{Fault, Layout, Owner, Part};
 use crate::{joints, merges, noticed, runs};
 
 /// Lays a design out in space, or says everything that keeps it from being laid out.
@@ -26,6 +26,10 @@ pub fn lay(design: &Design) -> Result<Layout, Vec<Fault>> {
     if !faults.is_empty() {
         return Err(faults);
     }
+    let crossed: Vec<Fault> = pieces.iter().filter_map(|part| crossing(design, part)).collect();
+    if !crossed.is_empty() {
+        return Err(crossed);
+    }
     let mut layout = Layout {
         runs: laid_runs,
         pieces,
@@ -38,4 +42,24 @@ pub fn lay(design: &Design) -> Result<Layout, Vec<Fault>> {
     layout.groups = noticed::groups(design, &layout);
     noticed::findings(design, &mut layout);
     Ok(layout)
+}
+
+/// What is wrong with a piece whose two cuts meet, so that no metal is left between them.
+fn crossing(design: &Design, part: &Part) -> Option<Fault> {
+    let (clock, by) = part.piece.crossing()?;
+    let (key, help) = match part.owner {
+        Owner::Run(run) => {
+            (format!("run.{}", design.runs[run].name), "make the run longer, or its cuts less steep")
+        }
+        Owner::Merge(merge) => (
+            format!("merge.{}", design.merges[merge].name),
+            "make inlet_gap or leg_length larger, or the cone longer",
+        ),
+    };
+    let clock = geom::angle::to_degrees(clock);
+    let message = format!(
+        "the cuts at the two ends of piece `{}` cross by {by:.2} mm at clock {clock:.1} degrees",
+        part.mark
+    );
+    Some(Fault { key, code: "cuts-cross", message, help: help.into() })
 }

@@ -212,13 +212,13 @@ fn outlet_fault(
             format!(
                 "{what} of {od:.2} mm is too wide for the legs: upstream of the spike, or holes between the legs"
             ),
-            format!("the largest that these legs take is {largest:.2} mm"),
+            format!("the largest that these legs take is {:.2} mm", (largest * 100.0).floor() / 100.0),
         ),
         OutletError::TooSmall(smallest) => fault(
             part,
             "outlet-too-narrow",
             format!("{what} of {od:.2} mm is narrower than the legs' outline ever gets"),
-            format!("the smallest that these legs take is {smallest:.2} mm"),
+            format!("the smallest that these legs take is {:.2} mm", (smallest * 100.0).ceil() / 100.0),
         ),
         OutletError::TooSteep => fault(
             part,

@@ -257,6 +257,23 @@ impl Piece {
         self.extremes(end, 1.0).longest.0
     }
 
+    /// Where the end cut lies furthest upstream of the start cut, so that no metal is left: the clock, rad,
+    /// and by how much, mm. Looked for at every degree and at the kinks, outside and bore.
+    pub fn crossing(&self) -> Option<(f64, f64)> {
+        let mut worst: Option<(f64, f64)> = None;
+        for depth in [0.0, 1.0] {
+            let degrees = (0..360).map(|d| geom::angle::from_degrees(f64::from(d)));
+            let kinks = [End::Start, End::End].into_iter().flat_map(|end| self.kinks(end, depth));
+            for clock in degrees.chain(kinks) {
+                let by = self.edge(End::Start, clock, depth) - self.edge(End::End, clock, depth);
+                if by > TOUCH && worst.is_none_or(|w| by > w.1) {
+                    worst = Some((clock, by));
+                }
+            }
+        }
+        worst
+    }
+
     /// How much straight is missing under the cut at `end`, mm: a template needs all of its edge on a
     /// straight. Square cuts may stand in a bend.
     pub fn missing_straight(&self, end: End) -> Option<f64> {
@@ -403,3 +420,6 @@ fn extrapolated_length(chord: &impl Fn(f64, f64) -> f64, from: f64, to: f64) -> 
         (rough, before, parts) = (fine, best, 2 * parts);
     }
 }
+
+/// Cuts that come this near each other only touch, as at legs without a gap, mm.
+const TOUCH: f64 = 1e-8;
