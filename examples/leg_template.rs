@@ -16,7 +16,10 @@ fn main() -> Result<(), Box<dyn Error>> {
     Ok(())
 }
 
-fn template() -> Result<Vec<(f64, f64, f64)>, Box<dyn Error>> {
+/// Clock in degrees, then where the outside and the bore end, mm from the apex.
+type Ordinate = (f64, f64, f64);
+
+fn template() -> Result<Vec<Ordinate>, Box<dyn Error>> {
     let cluster = Cluster { legs: 4, convergence: from_degrees(15.0), outer: 22.225, inner: 20.575 };
     let saw = cluster.saw_plane(76.2).map_err(|e| format!("{e:?}"))?;
     let shape = Shape::Leg(LegCut { cluster, outlet: Outlet::Sawn(saw) });

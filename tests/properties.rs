@@ -11,7 +11,7 @@ fn frame() -> Frame {
 }
 
 fn a_row() -> impl Strategy<Value = Row> {
-    (1.0..300.0, -3.14..3.14, 0.05..2.9, 30.0..120.0).prop_map(|(feed, rotate, bend, radius)| Row {
+    (1.0..300.0, -3.1..3.1, 0.05..2.9, 30.0..120.0).prop_map(|(feed, rotate, bend, radius)| Row {
         feed,
         rotate,
         bend,

@@ -170,7 +170,7 @@ fn frame(design: &Design, index: usize) -> Result<MergeFrame, Fault> {
         Way::Trimmed => cluster.saw_plane(mouth_od).map(Outlet::Sawn),
         Way::Fitted => cluster.fitted_outlet(mouth_od, slope),
     };
-    let outlet = outlet.map_err(|e| outlet_fault(&fault, merge.cone.is_some(), mouth_od, e))?;
+    let outlet = outlet.map_err(|e| outlet_fault(&fault, merge, mouth_od, e))?;
     let mouth = match outlet {
         Outlet::Sawn(z) => z,
         Outlet::Round { from, .. } => from,
@@ -199,19 +199,20 @@ fn frame(design: &Design, index: usize) -> Result<MergeFrame, Fault> {
 
 fn outlet_fault(
     fault: &impl Fn(&str, &'static str, String, String) -> Fault,
-    cone: bool,
+    merge: &spec::design::Merge,
     od: f64,
     error: OutletError,
 ) -> Fault {
-    let part = if cone { ".cone" } else { "" };
-    let what = if cone { "the cone's mouth" } else { "the outlet" };
+    let (part, what) = if merge.cone.is_some() { (".cone", "the cone's mouth") } else { ("", "the outlet") };
+    let why = match merge.way {
+        Way::Trimmed => "the saw would cut the legs upstream of the spike",
+        Way::Fitted => "it would leave holes between the legs",
+    };
     match error {
         OutletError::TooLarge(largest) => fault(
             part,
             "outlet-too-wide",
-            format!(
-                "{what} of {od:.2} mm is too wide for the legs: upstream of the spike, or holes between the legs"
-            ),
+            format!("{what} of {od:.2} mm is too wide for the legs: {why}"),
             format!("the largest that these legs take is {:.2} mm", (largest * 100.0).floor() / 100.0),
         ),
         OutletError::TooSmall(smallest) => fault(
