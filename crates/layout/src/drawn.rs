@@ -1,5 +1,6 @@
 //! Runs bent on a rotary-draw bender: where they are split, and where the bends lie on the raw tube.
 
+use geom::angle::to_degrees;
 use spec::shop::{Die, Reference};
 use spec::{Design, Finding, Level};
 use tube::{Centreline, End, Section};
@@ -44,8 +45,8 @@ pub(crate) fn shares(
                     code: "tube-too-long",
                     place: run.to_owned(),
                     message: format!(
-                        "a piece needs {raw_length:.1} mm of raw tube, more than the bender takes; \
-                         no straight is left to split it on"
+                        "a piece needs {} of raw tube, more than the bender takes; no straight is left to split it on",
+                        design.units.written(raw_length)
                     ),
                     value: Some(raw_length),
                     limit: Some(longest),
@@ -91,10 +92,24 @@ fn report_bends(
     section: Section,
     findings: &mut Vec<Finding>,
 ) {
-    for (i, row) in line.rows().rows.iter().enumerate() {
-        let unknown_bender = design.shop.dies.is_empty();
-        let finding = |code, message, value, limit| Finding {
-            level: if unknown_bender { Level::Warning } else { Level::Failure },
+    let rows = line.rows().rows;
+    if design.shop.dies.is_empty() && !rows.is_empty() {
+        findings.push(Finding {
+            level: Level::Warning,
+            code: "no-die",
+            place: run.to_owned(),
+            message:
+                "the shop names no bender's dies: its bend sheet holds net angles and stations, without \
+                      springback, stretch, grip or trim"
+                    .into(),
+            value: None,
+            limit: None,
+        });
+        return;
+    }
+    for (i, row) in rows.iter().enumerate() {
+        let failure = |code, message, value, limit| Finding {
+            level: Level::Failure,
             code,
             place: run.to_owned(),
             message,
@@ -102,22 +117,20 @@ fn report_bends(
             limit,
         };
         match die(design, section, row.radius).map(|d| &design.shop.dies[d]) {
-            None => findings.push(finding(
+            None => findings.push(failure(
                 "no-die",
                 format!(
-                    "bend {} has a centreline radius of {:.2} mm on a tube of {:.2} mm, and the shop file has no \
-                     die for that",
+                    "bend {} has a centreline radius of {} on a tube of {}, and the shop file has no die for that",
                     i + 1,
-                    row.radius,
-                    section.od
+                    design.units.written(row.radius),
+                    design.units.written(section.od)
                 ),
                 row.radius,
                 None,
             )),
             Some(die) if row.bend > die.largest + 1e-9 => {
-                let (value, limit) =
-                    (geom::angle::to_degrees(row.bend), geom::angle::to_degrees(die.largest));
-                findings.push(finding(
+                let (value, limit) = (to_degrees(row.bend), to_degrees(die.largest));
+                findings.push(failure(
                     "bend-beyond-die",
                     format!(
                         "bend {} is {value:.1} degrees; die `{}` bends up to {limit:.1}: make it in two bends",
