@@ -1,7 +1,7 @@
 //! Angles, lengths, frames, quadrature and roots: the arithmetic that everything else rests on.
 //!
 //! Inside hotside a length is in millimetres and an angle in radians, as plain `f64`.
-//! Trade units appear only at the edges: [`unit`] reads and writes them.
+//! Trade units appear only at the edges: [`mod@unit`] reads and writes them.
 
 pub mod angle;
 pub mod frame;
