@@ -1,7 +1,7 @@
 //! The joint list: which pieces meet, how they are clocked, how long the weld is.
 
 use geom::angle::wrap_turn;
-use geom::unit::Units;
+use geom::unit::{Units, fixed};
 use layout::Layout;
 use layout::layout::JointKind;
 use spec::Design;
@@ -19,9 +19,11 @@ pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout) {
     folio.paragraph(
         "Two clocks meet at each joint: the point at the clock of A stands at the clock of B (0 is B's scribe line). \
          The arc is on A's outside from A's scribe line, right or left looking downstream with the scribe line up; \
-         clockwise is right. At seams and mouths the clocks are those of the middle of the seam.",
+         clockwise is right. At seams and mouths the clocks are those of the middle of the seam. \
+         At a step the two ends meet face to face, with no insertion.",
         BODY,
     );
+    starts(folio, layout);
     let millimetres = design.units == Units::Millimetre;
     let mut table = Table::new(vec![
         Column::words("JOINT", 12.0).set(Style::bold(3.6)),
@@ -60,5 +62,27 @@ pub fn kind_name(kind: JointKind) -> &'static str {
         JointKind::Step => "step",
         JointKind::Seam => "seam",
         JointKind::Mouth => "mouth",
+    }
+}
+
+/// Where each run's first piece stands: how its scribe line looks at the port or the outlet, in the
+/// spec's axes.
+fn starts(folio: &mut Folio, layout: &Layout) {
+    for run in &layout.runs {
+        let Some(&first) = run.pieces.first() else { continue };
+        let part = &layout.pieces[first];
+        let look = part.piece.frame_at(0.0).inside;
+        folio.paragraph(
+            &format!(
+                "{} at {}: stand its start so that its scribe line (clock 0) looks towards \
+                 x {}, y {}, z {} in the spec's axes.",
+                part.mark,
+                run.from,
+                fixed(look.x, 3),
+                fixed(look.y, 3),
+                fixed(look.z, 3)
+            ),
+            BODY,
+        );
     }
 }

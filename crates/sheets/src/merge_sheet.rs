@@ -144,8 +144,9 @@ fn mouth_figures(design: &Design, merge: &Merge) -> Vec<(String, String)> {
 fn mouth_words(merge: &Merge) -> &'static str {
     match merge.way {
         Way::Trimmed => {
-            "Saw the welded cluster square across the axis at the mouth. Its outline is as long as the outlet's \
-             circumference: dress the lobes in and the valleys out until it is round, then butt weld the outlet."
+            "The legs' templates end in the mouth's plane, square to the axis: do not saw it again, dress the welded \
+             cluster flat there. Its outline is as long as the outlet's circumference: dress the lobes in and the \
+             valleys out until it is round, then butt weld the outlet."
         }
         Way::Fitted => {
             "Each leg ends on the outlet's outside, and the outlet runs on inside to the legs' bores: cut both by their \

@@ -138,7 +138,8 @@ fn ends(folio: &mut Folio, design: &Design, layout: &Layout) {
     folio.paragraph(
         &format!(
             "Rounding: what rounding the bend rows to the printed figures does to the end of the run, at worst. Shop: what {} a \
-             length, {} a bend and {} a turn do to it. Leave that much to trim at the end that closes.",
+             length, {} a bend and {} a turn do to it. The raw tube holds no \
+             allowance for it beyond the trims printed: add it at the end that closes.",
             fine_length(design.units, accuracy.length),
             angle(accuracy.bend),
             angle(accuracy.turn)
