@@ -48,11 +48,16 @@ const RULES: [(&str, &str); 7] = [
 ];
 
 /// The usual cautions, whatever the alloy.
-const CAUTIONS: [(&str, &str); 7] = [
+const CAUTIONS: [(&str, &str); 8] = [
     (
         "Hot work",
         "Welding, grinding and cutting start fires. Move or shield what burns within 35 ft (11 m) and keep a fire watch at \
          least half an hour after the work ends (29 CFR 1910.252(a)(2)); some sites ask for longer.",
+    ),
+    (
+        "Arc, current, exhaust gas",
+        "The arc burns eyes and skin, the set can shock: shield, gloves, dry footing. Never weld over chlorinated solvents: \
+         they turn to phosgene. A leaking header lets carbon monoxide into the car.",
     ),
     (
         "Argon and other shielding gas",
