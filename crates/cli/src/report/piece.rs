@@ -5,6 +5,7 @@ use std::f64::consts::TAU;
 use layout::Layout;
 use layout::layout::{BendMark, Make, Owner, Part};
 use serde::Serialize;
+use sheets::csv::{kind, raw_length};
 use tube::{Body, Centreline, End, Piece};
 
 use super::number::{Num, Pose};
@@ -117,25 +118,6 @@ fn edge(piece: &Piece, end: End, depth: f64) -> Vec<[Num; 2]> {
     clocks.sort_by(f64::total_cmp);
     clocks.dedup_by(|a, b| (*a - *b).abs() < 1e-9);
     clocks.iter().map(|&clock| [Num::degrees(clock), Num(piece.edge(end, clock, depth))]).collect()
-}
-
-fn kind(part: &Part) -> &'static str {
-    match (&part.make, part.owner) {
-        (Make::Straight, Owner::Merge(_)) => "leg",
-        (Make::Straight, Owner::Run(_)) => "straight",
-        (Make::Drawn(_), _) => "drawn",
-        (Make::Bought(_), _) => "bought",
-        (Make::Cone, _) => "cone",
-    }
-}
-
-fn raw_length(part: &Part) -> f64 {
-    match &part.make {
-        Make::Drawn(drawing) => drawing.raw_length,
-        Make::Straight | Make::Bought(_) | Make::Cone => {
-            part.piece.length() + part.shrinkage.iter().sum::<f64>()
-        }
-    }
 }
 
 fn cone_end(piece: &Piece) -> Option<Num> {
