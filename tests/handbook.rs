@@ -173,7 +173,13 @@ fn plane_cut_ordinates() {
 /// A host cylinder along x' at `angle` to a branch along +z; offset along +y.
 fn host(radius: f64, angle: f64, offset: f64) -> Saddle {
     let (s, c) = geom::math::sin_cos(from_degrees(angle));
-    Saddle { at: DVec3::new(0.0, -offset, 0.0), along: DVec3::new(s, 0.0, c), radius, slope: 0.0 }
+    Saddle {
+        at: DVec3::new(0.0, -offset, 0.0),
+        along: DVec3::new(s, 0.0, c),
+        radius,
+        slope: 0.0,
+        end: End::End,
+    }
 }
 
 /// Distance from the branch's foot on the host's axis back to the surface, at `phi` from the acute side.

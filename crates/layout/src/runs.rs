@@ -266,6 +266,7 @@ fn saddle(host: &design::Host, frame: Frame) -> Saddle {
         along: frame.local_vector(host.along),
         radius: host.radius,
         slope: host.slope,
+        end: End::End,
     }
 }
 

@@ -3,11 +3,11 @@
 use std::f64::consts::{PI, TAU};
 
 use geom::angle::{wrap_signed, wrap_turn};
-use geom::math::{cos, sin_cos, tan};
-use geom::{DVec3, roots};
+use geom::math::{cos, tan};
 
 use crate::merge::LegCut;
 use crate::merge::ScallopCut;
+use crate::saddle::Saddle;
 
 /// The end of a piece.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -40,7 +40,7 @@ pub enum Shape {
         /// Tilt from square, rad.
         tilt: f64,
     },
-    /// Fitted onto the outside of a round body.
+    /// Fitted onto a round body.
     Saddle(Saddle),
     /// A merge's leg: bisector half-planes, then the outlet.
     Leg(LegCut),
@@ -57,29 +57,6 @@ pub struct WallLine {
     pub rho: f64,
     /// Growth of that distance for each mm along the axis: 0 on a tube.
     pub slope: f64,
-}
-
-/// A round body, cylinder or cone, that a tube is fitted onto: the first body surface that each wall
-/// line meets going downstream.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Saddle {
-    /// A point on the body's axis, in the cut's coordinates, mm.
-    pub at: DVec3,
-    /// Unit direction of the body's axis.
-    pub along: DVec3,
-    /// The body's outside radius at `at`, mm.
-    pub radius: f64,
-    /// Growth of that radius for each mm along the body's axis.
-    pub slope: f64,
-}
-
-/// A wall line that misses the body that it should be fitted onto.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Miss {
-    /// Its clock, rad.
-    pub clock: f64,
-    /// How far outside the body's surface it passes, mm (for a cone about).
-    pub by: f64,
 }
 
 impl Cut {
@@ -102,7 +79,7 @@ impl Cut {
                     let lean = tan(*tilt) * cos(local.clock);
                     local.rho * lean / (1.0 - local.slope * lean)
                 }
-                Shape::Saddle(saddle) => saddle.first_meeting(local),
+                Shape::Saddle(saddle) => saddle.end_of(local),
                 Shape::Leg(leg) => leg.end_of(local),
                 Shape::Scallop(scallop) => scallop.end_of(local),
             }
@@ -147,77 +124,5 @@ impl Cut {
     /// The same cut on a piece whose clock 0 is turned by `by` (rad): its clocks fall by that much.
     pub fn turned(&self, by: f64) -> Cut {
         Cut { roll: wrap_signed(self.roll - by), ..self.clone() }
-    }
-}
-
-impl Saddle {
-    /// The wall line at radius up to `rho` that misses the body by most, if any does.
-    ///
-    /// A line that only grazes the surface (by `tolerance` mm) counts as meeting it.
-    pub fn miss(&self, rho: f64, tolerance: f64) -> Option<Miss> {
-        let worst = self
-            .kinks(rho, 0.0)
-            .into_iter()
-            .map(|clock| {
-                let (a, b, c) = self.quadratic(WallLine { clock, rho, slope: 0.0 });
-                let least = if a.abs() < 1e-12 { f64::INFINITY } else { c - b * b / a };
-                let by = least / (self.radius + (self.radius * self.radius + least.max(0.0)).sqrt());
-                Miss { clock, by }
-            })
-            .max_by(|p, q| p.by.total_cmp(&q.by))?;
-        (worst.by > tolerance).then_some(worst)
-    }
-
-    /// z of the first meeting with the body's surface; a grazing line meets where it comes closest.
-    fn first_meeting(&self, line: WallLine) -> f64 {
-        let (a, b, c) = self.quadratic(line);
-        let root = (b * b - a * c).max(0.0).sqrt();
-        // Written so that neither root loses digits when a is small.
-        if b > 0.0 {
-            (-b - root) / a
-        } else if a > 0.0 {
-            c / (-b + root)
-        } else {
-            (-b - root) / a
-        }
-    }
-
-    /// Coefficients of `a z^2 + 2 b z + c`, the squared distance of the line's point at z from the
-    /// body's axis less the body's radius there, squared.
-    fn quadratic(&self, line: WallLine) -> (f64, f64, f64) {
-        let (s, co) = sin_cos(line.clock);
-        let origin = DVec3::new(line.rho * co, line.rho * s, 0.0) - self.at;
-        let step = DVec3::new(line.slope * co, line.slope * s, 1.0);
-        let (origin_axial, step_axial) = (origin.dot(self.along), step.dot(self.along));
-        let (p, q) = (origin - self.along * origin_axial, step - self.along * step_axial);
-        let (radius, growth) = (self.radius + self.slope * origin_axial, self.slope * step_axial);
-        (
-            q.length_squared() - growth * growth,
-            p.dot(q) - radius * growth,
-            p.length_squared() - radius * radius,
-        )
-    }
-
-    /// Clocks at which a wall line comes closest to missing the body: where the edge turns sharpest.
-    fn kinks(&self, rho: f64, slope: f64) -> Vec<f64> {
-        const STEPS: u32 = 180;
-        let depth = |clock: f64| {
-            let (a, b, c) = self.quadratic(WallLine { clock, rho, slope });
-            b * b - a * c
-        };
-        let step = TAU / f64::from(STEPS);
-        (0..STEPS)
-            .map(|i| f64::from(i) * step)
-            .filter(|&clock| depth(clock) <= depth(clock - step) && depth(clock) < depth(clock + step))
-            .map(|clock| roots::minimum(depth, clock - step, clock + step, 1e-13))
-            .map(|clock| self.snapped(clock, depth))
-            .collect()
-    }
-
-    /// A quarter turn is where equal or centred tubes have their corner: prefer it exactly.
-    fn snapped(&self, clock: f64, depth: impl Fn(f64) -> f64) -> f64 {
-        let quarter = (clock / (0.5 * PI)).round() * 0.5 * PI;
-        let near = (clock - quarter).abs() < 1e-6;
-        if near && depth(quarter) <= depth(clock) { quarter } else { clock }
     }
 }

@@ -3,16 +3,21 @@
 pub mod alloy;
 pub mod centreline;
 pub mod cut;
+pub mod hole;
 pub mod merge;
 pub mod piece;
+mod round;
 pub mod row;
+pub mod saddle;
 pub mod section;
 pub mod vertex;
 
 pub use alloy::Alloy;
 pub use centreline::{Centreline, Segment, Span};
-pub use cut::{Cut, End, Saddle, Shape, WallLine};
+pub use cut::{Cut, End, Shape, WallLine};
+pub use hole::{Hole, HoleFault};
 pub use piece::{Body, Piece};
 pub use row::{Row, Rows};
+pub use saddle::{Miss, Saddle};
 pub use section::Section;
 pub use vertex::{Vertex, VertexError, VertexTolerance};

@@ -3,11 +3,13 @@
 use std::f64::consts::TAU;
 
 use geom::math::atan2;
-use geom::{DVec3, Frame, quadrature, roots};
+use geom::{DVec3, Frame, quadrature};
 
 use crate::alloy::Alloy;
 use crate::centreline::Centreline;
 use crate::cut::{Cut, End, Shape, WallLine};
+use crate::hole::{Hole, HoleFault};
+use crate::round::{curve_length, lowest};
 use crate::row::Rows;
 use crate::section::Section;
 
@@ -51,6 +53,8 @@ pub struct Piece {
     pub start: Cut,
     /// Its downstream end.
     pub end: Cut,
+    /// The holes through its wall, none of them reaching another or an end, see [`Piece::hole_faults`].
+    pub holes: Vec<Hole>,
 }
 
 /// The longest and the shortest point of a cut's edge: clock (rad) and station (mm).
@@ -73,7 +77,7 @@ impl Piece {
     /// [`Piece::missing_straight`] of a shorter cut first where that can be.
     pub fn tube(centreline: Centreline, section: Section, start: Cut, end: Cut) -> Option<Piece> {
         let length = centreline.length();
-        let rough = Piece { body: Body::Tube { centreline, section }, start, end };
+        let rough = Piece { body: Body::Tube { centreline, section }, start, end, holes: Vec::new() };
         let (first, last) = (rough.reach(End::Start), rough.reach(End::End));
         let Body::Tube { centreline, section } = rough.body else { return None };
         let centreline = centreline.extended(-first, last - length)?;
@@ -81,6 +85,7 @@ impl Piece {
             body: Body::Tube { centreline, section },
             start: rough.start.moved(-first),
             end: rough.end.moved(-first),
+            holes: Vec::new(),
         })
     }
 
@@ -92,6 +97,7 @@ impl Piece {
             body: Body::Cone { frame, start_od, end_od, length, wall, alloy },
             start,
             end: Cut::square(length),
+            holes: Vec::new(),
         };
         let first = rough.reach(End::Start);
         let body = Body::Cone {
@@ -106,6 +112,7 @@ impl Piece {
             body,
             start: rough.start.moved(-first),
             end: rough.end.moved(-first),
+            holes: Vec::new(),
         })
     }
 
@@ -290,11 +297,16 @@ impl Piece {
         (missing > 1e-9).then_some(missing)
     }
 
-    /// Volume of metal, mm3, to [`ACCURACY`].
+    /// Volume of metal, mm3, to [`ACCURACY`]: between its cuts, less its holes.
+    pub fn volume(&self) -> f64 {
+        self.whole_volume() - self.holes.iter().map(|h| h.volume(self)).sum::<f64>()
+    }
+
+    /// Volume between its cuts as if it had no holes, mm3.
     ///
     /// Fibres over a bend's inside and outside average to the centreline (Pappus), so it is the
     /// integral over the section of end station less start station.
-    pub fn volume(&self) -> f64 {
+    fn whole_volume(&self) -> f64 {
         let across = self.line(0.0, 1.0).rho - self.line(0.0, 0.0).rho;
         let rough = TAU * self.outer_radius(0.0) * across * self.length();
         let ring = |depth: f64| {
@@ -313,8 +325,12 @@ impl Piece {
         self.volume() * self.alloy().density * 1e-9
     }
 
-    /// Area of the outside, mm2, to [`ACCURACY`].
+    /// Area of the outside less its holes, mm2, to [`ACCURACY`]. A hole's wall is not outside.
     pub fn outside_area(&self) -> f64 {
+        self.whole_outside_area() - self.holes.iter().map(|h| h.outside_area(self)).sum::<f64>()
+    }
+
+    fn whole_outside_area(&self) -> f64 {
         let line = self.line(0.0, 1.0);
         let stretch = (1.0 + line.slope * line.slope).sqrt();
         let column = |clock: f64| {
@@ -345,7 +361,20 @@ impl Piece {
             let rho = line.rho + 0.5 * line.slope * (x + y);
             (stretch * (y - x) * (y - x) + rho * rho * (b - a) * (b - a)).sqrt()
         };
-        breaks.windows(2).map(|w| extrapolated_length(&step, w[0], w[1])).sum()
+        breaks.windows(2).map(|w| curve_length(&step, (w[0], w[1]), ACCURACY)).sum()
+    }
+
+    /// What is wrong with each of its holes, with the hole's number; empty when they can be cut.
+    pub fn hole_faults(&self) -> Vec<(usize, HoleFault)> {
+        let mut faults = Vec::new();
+        for (i, hole) in self.holes.iter().enumerate() {
+            faults.extend(hole.faults(self, &[0.0, 1.0]).into_iter().map(|fault| (i, fault)));
+            for (other, earlier) in self.holes[..i].iter().enumerate() {
+                let overlap = hole.overlap(earlier, self);
+                faults.extend(overlap.map(|by| (i, HoleFault::Overlaps { other, by })));
+            }
+        }
+        faults
     }
 
     /// The station furthest out that the metal reaches at `end`, over both edges.
@@ -370,54 +399,6 @@ impl Piece {
         breaks.sort_by(f64::total_cmp);
         breaks.dedup_by(|a, b| (*a - *b).abs() < 1e-12);
         breaks
-    }
-}
-
-/// The clock at which `f`, smooth but for `kinks`, is least.
-fn lowest(f: impl Fn(f64) -> f64, kinks: &[f64]) -> f64 {
-    const STEPS: usize = 96;
-    let mut best = (f64::INFINITY, 0.0);
-    let mut offer = |clock: f64, value: f64| {
-        if value < best.0 {
-            best = (value, clock);
-        }
-    };
-    let step = TAU / STEPS as f64;
-    let values: Vec<f64> = (0..STEPS).map(|i| f(i as f64 * step)).collect();
-    let least = values.iter().copied().fold(f64::INFINITY, f64::min);
-    let spread = values.iter().copied().fold(f64::NEG_INFINITY, f64::max) - least;
-    for &kink in kinks {
-        offer(kink, f(kink));
-    }
-    for (i, &value) in values.iter().enumerate() {
-        let (before, after) = (values[(i + STEPS - 1) % STEPS], values[(i + 1) % STEPS]);
-        offer(i as f64 * step, value);
-        if value <= before && value <= after && value < least + 0.1 * spread + f64::MIN_POSITIVE {
-            let clock = roots::minimum(&f, (i as f64 - 1.0) * step, (i as f64 + 1.0) * step, 1e-9);
-            offer(geom::angle::wrap_turn(clock), f(clock));
-        }
-    }
-    best.1
-}
-
-/// Length of a curve from its chords: halved, and extrapolated to vanishing chords (Richardson; the
-/// error of chords falls with the square of their number on smooth curves, more slowly at a vertical
-/// tangent, where halving goes on).
-fn extrapolated_length(chord: &impl Fn(f64, f64) -> f64, from: f64, to: f64) -> f64 {
-    let sum = |parts: u32| {
-        let step = (to - from) / f64::from(parts);
-        let at = |i: u32| if i == parts { to } else { from + f64::from(i) * step };
-        (0..parts).map(|i| chord(at(i), at(i + 1))).sum::<f64>()
-    };
-    let (mut parts, mut rough) = (32, sum(16));
-    let mut before = f64::NAN;
-    loop {
-        let fine = sum(parts);
-        let best = fine + (fine - rough) / 3.0;
-        if (best - before).abs() <= ACCURACY * best || parts >= 1 << 15 {
-            return best;
-        }
-        (rough, before, parts) = (fine, best, 2 * parts);
     }
 }
 
