@@ -11,11 +11,12 @@ use hotside::{fresh, hotside};
 use serde_json::Value;
 
 /// Each spec with the code and the level of the finding that it is there for.
-const SPECS: [(&str, &str, &str); 8] = [
+const SPECS: [(&str, &str, &str); 9] = [
     ("accepted", "no-die", "warning"),
     ("bend-beyond-die", "bend-beyond-die", "failure"),
     ("does-not-close", "open-gap", "failure"),
     ("gap-allowed", "", ""),
+    ("loose-step", "loose-step", "warning"),
     ("no-die", "no-die", "failure"),
     ("no-stock-bend", "no-stock-bend", "failure"),
     ("tube-too-long", "tube-too-long", "failure"),

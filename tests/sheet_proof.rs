@@ -99,9 +99,45 @@ fn a_fitted_merge_is_rebuilt_from_its_sheets() {
     prove(&packet(&place, &spec), None);
 }
 
+/// The fixtures with fittings, each of which shows another kind of joint along a run.
+const FITTED_OUT: [&str; 1] = ["inserted-steps"];
+
+#[test]
+fn each_fixture_with_fittings_is_rebuilt_from_its_sheets() {
+    for name in FITTED_OUT {
+        let place = fresh(&format!("proof-{name}"));
+        let spec = top().join("tests/fixtures").join(name).with_extension("toml");
+        prove(&packet(&place, &spec), None);
+    }
+}
+
+/// A reader, a sheet, a column, the cell and what is done to it.
+type Spoiler = (&'static str, &'static str, &'static str, fn(f64) -> bool, fn(f64) -> f64);
+
+#[test]
+fn a_spoilt_sheet_of_fittings_is_noticed() {
+    let overlaps: fn(f64) -> bool = |overlap| overlap != 0.0;
+    let spoilers: [Spoiler; 3] = [
+        ("rebuild.py", "joints.csv", "overlap_mm", overlaps, |overlap| overlap + 0.02),
+        ("rebuild.py", "joints.csv", "weld_mm", |_| true, |weld| weld + 0.02),
+        ("rebuild.py", "pieces.csv", "cut_mm", |_| true, |length| length - 0.02),
+    ];
+    let place = fresh("proof-spoilt-fittings");
+    let spec = top().join("tests/fixtures/inserted-steps.toml");
+    for spoiler in spoilers {
+        spoilt(&packet(&place, &spec), spoiler);
+    }
+}
+
+/// Spoils a packet and sees that its reader notices.
+fn spoilt(packet: &Path, (reader, sheet, column, wanted, change): Spoiler) {
+    spoil(packet, sheet, column, wanted, change);
+    let (code, told) = read(reader, &[packet]);
+    assert_eq!(code, Some(1), "{reader}, {sheet}, {column}: {told}");
+}
+
 #[test]
 fn a_spoilt_sheet_is_noticed() {
-    type Spoiler = (&'static str, &'static str, &'static str, fn(f64) -> bool, fn(f64) -> f64);
     let turned: fn(f64) -> bool = |value| value != 0.0 && value.abs() < 179.0;
     let spoilers: [Spoiler; 7] = [
         ("rebuild.py", "bends.csv", "rotate_deg", turned, |rotate| -rotate),
@@ -114,10 +150,7 @@ fn a_spoilt_sheet_is_noticed() {
     ];
     let place = fresh("proof-spoilt");
     let spec = starter(&place, "tri", ["", ""]);
-    for (reader, sheet, column, wanted, change) in spoilers {
-        let packet = packet(&place, &spec);
-        spoil(&packet, sheet, column, wanted, change);
-        let (code, told) = read(reader, &[&packet]);
-        assert_eq!(code, Some(1), "{reader}, {sheet}, {column}: {told}");
+    for spoiler in spoilers {
+        spoilt(&packet(&place, &spec), spoiler);
     }
 }

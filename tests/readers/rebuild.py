@@ -7,18 +7,21 @@ Read are sheets/*.csv and, of report.json, only each run's `print_error`. A piec
 sheet says: go feed; turn the inside about the direction of travel by rotate (right hand); bend toward
 it. Checked, within 0.01 mm and 0.01 degree:
 
-- each run, piece by piece: the first piece begins at the run's start, pieces that follow each other
-  mate end to start, and the run's length further on stands the end pose that runs.csv demands;
-- the same without the poses of pieces: from the run's start on, each piece is turned onto the one
-  before by the joint's two clocks, up to the leg that the run ends on;
+- each run, piece by piece: the first piece begins at the run's start (or its gap behind it), pieces that
+  a joint names mate end to start, less their overlap, and the run's length further on stands the end
+  pose that runs.csv demands;
+- the same without the poses of pieces: from the run's start on, each piece is set onto the one that its
+  joint names, less the overlap, turned by the joint's two clocks, up to the leg that the run ends on;
+  where two joints lead to a piece, both place it;
 - each leg: it begins at its run's end; every point of its edge lies either on a neighbour's outside
   (in the plane midway between the two, and at the clock that the seam's joint says) or on what
   follows at the mouth: the saw plane of a square outlet, else the outlet's or cone's outside;
 - each cut: it reaches to the piece's station 0 or its cut length; the printed line is the longer edge;
   square and plane cuts stand as their angle and roll say;
 - a scalloped outlet: its edges stand on the legs' bores, or in their walls beside them;
-- each joint: its point lies on both pieces at both clocks; its weld is as long as the edge that it
-  joins (within 0.3 %: the listed points are 5 degrees apart).
+- each joint: its point lies on both pieces at both clocks, of two that overlap at the edge of the outer
+  one, into whose bore the inner one goes; its weld is as long as the edge that it joins (within 0.3 %:
+  the listed points are 5 degrees apart), and 0 where nothing is welded.
 
 Then each piece's rows and each joint's clocks are rounded to what is printed, 0.1 mm and 0.1 degree:
 each run has to end within the error that the report states for it. A line a run and a merge with the
@@ -188,12 +191,12 @@ class Sheets:
         own = [p for p in self.pieces.values() if not p.of_run and p.owner == name]
         return sorted(own, key=lambda p: p.order)
 
-    def ring(self, a, b):
-        """The joint between the end of a and the start of b."""
-        found = [j for j in self.joints if (j["a"], j["a_end"], j["b"], j["b_end"]) == (a, "end", b, "start")]
-        if len(found) != 1:
-            raise Fault(f"{len(found)} joints between {a} and {b}")
-        return found[0]
+    def onto(self, b, marks):
+        """The joints between the start of b and the ends of some of the pieces with these marks."""
+        found = [j for j in self.joints if (j["a_end"], j["b"], j["b_end"]) == ("end", b, "start") and j["a"] in marks]
+        if not found or len({j["a"] for j in found}) != len(found):
+            raise Fault(f"{len(found)} joints lead to {b}")
+        return found
 
 
 class Fault(Exception):
@@ -265,33 +268,38 @@ def rebuild_run(sheets, run, print_error, gaps):
     start, demanded, length = pose(run, "start_"), pose(run, "end_"), float(run["length_mm"])
     if not pieces:
         raise Fault("no pieces")
-    begin = start_station(start, pieces[0], gaps)
-    # The tube beyond the run's end face: what a cut that is not square needs.
-    beyond = sum(p.length for p in pieces) - begin - length
+    start_gap, end_gap = float(run["start_gap_mm"]), float(run["end_gap_mm"])
+    begin = start_station(start.go(start_gap), pieces[0], gaps) - start_gap
     for p in pieces:
         marched = p.tail + sum(feed + math.radians(bend) * radius for feed, _, bend, radius in p.bends)
         gaps.see("length mm", abs(marched - p.length), MM, p.mark)
         if p.bends:
             gaps.see("first rotate deg", abs(p.bends[0][1]), 0.0, p.mark)
+    march = chain(sheets, pieces, start, begin, gaps)
+    # The tube beyond the run's end face: what a cut that is not square needs.
+    beyond = march.stations[pieces[-1].mark] + pieces[-1].length - begin - length
     last = pieces[-1].row["end_kind"]
     if last == "square":
-        gaps.see("length mm", abs(beyond), MM, run["run"])
+        gaps.see("length mm", abs(beyond + end_gap), MM, run["run"])
     elif last == "plane":
         middle = pieces[-1].length - centre_of_plane(pieces[-1], "end")
         gaps.see("length mm", abs(beyond - middle), MM, run["run"])
 
-    for a, b in zip(pieces, pieces[1:]):
-        gaps.poses("mate", a.end(a.pose), b.pose, f"{a.mark} to {b.mark}", clock=False)
+    for b in pieces[1:]:
+        for joint in sheets.onto(b.mark, march.poses):
+            a = sheets.pieces[joint["a"]]
+            mate = a.end(a.pose).go(-float(joint["overlap_mm"]))
+            gaps.poses("mate", mate, b.pose, f"{a.mark} to {b.mark}", clock=False)
     gaps.poses("end", pieces[-1].end(pieces[-1].pose).go(-beyond), demanded, run["run"], clock=False)
     gaps.poses("first piece", first_pose(pieces, start, begin), pieces[0].pose, pieces[0].mark)
 
-    chained, last_inside = chain(sheets, pieces, start, begin)
-    inside = start_inside(sheets, pieces, first_pose(pieces, start, begin))
+    inside = start_inside(pieces, march)
     gaps.see("start inside deg", between(inside, start.zero), DEG, run["run"])
+    chained, last_inside = march.end(pieces[-1])
     end = upright(chained.at, chained.along) if last_inside is None else chained.turned(last_inside)
     gaps.poses("chained end", end.go(-beyond), demanded, run["run"])
-    onto_leg(sheets, run, pieces[-1], chained, demanded, gaps)
-    rough, _ = chain(sheets, pieces, start, begin, rounded=True)
+    onto_leg(sheets, run, march, demanded, gaps)
+    rough, _ = chain(sheets, pieces, start, begin, None).end(pieces[-1])
     gaps.see("rounded mm", math.dist(rough.at, chained.at), print_error, run["run"])
 
 
@@ -301,32 +309,51 @@ def first_pose(pieces, start, begin):
     return first if pieces[0].bends else upright(first.at, first.along)
 
 
-def start_inside(sheets, pieces, first):
+def start_inside(pieces, march):
     """Where the run's first bend looks, carried back to its start; without bends upright."""
-    turns, before = 0.0, None
-    for piece in pieces:
-        if before is not None:
-            turns += joint_turn(sheets.ring(before.mark, piece.mark))
-        if piece.bends:
-            return first.outward(turns)
-        before = piece
-    return upright(first.at, first.along).zero
+    bent = next((p for p in pieces if p.bends), None)
+    first = march.poses[pieces[0].mark]
+    return upright(first.at, first.along).zero if bent is None else first.outward(march.turns[bent.mark])
 
 
-def chain(sheets, pieces, start, begin, rounded=False):
-    """March the run without any piece's pose.
+class March:
+    """Where the pieces of a run stand when they are set one onto the other by their joints alone."""
 
-    Gives the end, clock 0 on the last piece's scribe line, and the clock of the inside of the last
-    bend from there (None without bends).
-    """
-    here, inside, before = first_pose(pieces, start, begin), None, None
-    for piece in pieces:
-        if before is not None:
-            turns = joint_turn(sheets.ring(before.mark, piece.mark), rounded)
-            here, inside = here.turned(turns), None if inside is None else inside - turns
-        inside = piece.plane() if piece.bends else inside
-        here, before = piece.end(here, rounded), piece
-    return here, inside
+    def __init__(self):
+        # Of each piece: its pose, its station from the first piece's, the turn of its scribe line from the
+        # first piece's, and the clock of the inside of the last bend up to its end (None without bends).
+        self.poses, self.stations, self.turns, self.insides, self.ends = {}, {}, {}, {}, {}
+
+    def place(self, piece, pose, station, turns, inside, rounded):
+        self.poses[piece.mark], self.stations[piece.mark], self.turns[piece.mark] = pose, station, turns
+        self.insides[piece.mark] = piece.plane() if piece.bends else inside
+        self.ends[piece.mark] = piece.end(pose, rounded)
+
+    def after(self, joint, length, rounded):
+        """Pose, station, turn and inside of the piece that a joint sets onto one of this length."""
+        a, overlap, turns = joint["a"], float(joint["overlap_mm"]), joint_turn(joint, rounded)
+        here = self.ends[a].turned(turns).go(-(round(overlap, 1) if rounded else overlap))
+        inside = self.insides[a]
+        inside = None if inside is None else inside - turns
+        return here, self.stations[a] + length - overlap, self.turns[a] + turns, inside
+
+    def end(self, piece):
+        """The pose of a piece's end, and the clock of the inside of the last bend there."""
+        return self.ends[piece.mark], self.insides[piece.mark]
+
+
+def chain(sheets, pieces, start, begin, gaps):
+    """Marches the run without any piece's pose; rounded to what is printed where no gaps are looked at."""
+    march, rounded = March(), gaps is None
+    march.place(pieces[0], first_pose(pieces, start, begin), 0.0, 0.0, None, rounded)
+    for piece in pieces[1:]:
+        joints = sheets.onto(piece.mark, march.poses)
+        places = [march.after(j, sheets.pieces[j["a"]].length, rounded) for j in joints]
+        if not rounded:
+            for other in places[1:]:
+                gaps.poses("second joint", other[0], places[0][0], piece.mark)
+        march.place(piece, *places[0], rounded)
+    return march
 
 
 def joint_turn(joint, rounded=False):
@@ -339,10 +366,10 @@ def joint_turn(joint, rounded=False):
 
 def turned_onto(end, joint):
     """The pose of piece b when the end of a stands at `end`."""
-    return end.turned(joint_turn(joint))
+    return end.turned(joint_turn(joint)).go(-float(joint["overlap_mm"]))
 
 
-def onto_leg(sheets, run, last, chained, demanded, gaps):
+def onto_leg(sheets, run, march, demanded, gaps):
     """Where the run ends on a leg, the leg begins there, turned as the joint says."""
     merge, dot_, number = run["to"].rpartition(".")
     if not dot_:
@@ -351,20 +378,33 @@ def onto_leg(sheets, run, last, chained, demanded, gaps):
     if leg is None:
         raise Fault(f"no leg {run['to']}")
     gaps.poses("leg", leg.pose, demanded, leg.mark, clock=False)
-    gaps.poses("chained leg", turned_onto(chained, sheets.ring(last.mark, leg.mark)), leg.pose, leg.mark)
+    for joint in sheets.onto(leg.mark, march.poses):
+        gaps.poses("chained leg", turned_onto(march.ends[joint["a"]], joint), leg.pose, leg.mark)
+
+
+WELDED, UNWELDED = ("butt", "step", "socket"), ("slip", "clamp", "bolted")
 
 
 def check_rings(sheets, gaps):
-    """Square joints: the point, both clocks, and the weld's length."""
+    """Square joints: the kind, the point, both clocks, and the weld's length."""
     for joint in sheets.joints:
         a, b = sheets.pieces[joint["a"]], sheets.pieces[joint["b"]]
         if joint["b_end"] != "start" or a.kind == "leg":
             continue
-        end = a.end(a.pose)
-        gaps.see("joint mm", max(math.dist(place(joint), p) for p in (end.at, b.pose.at)), MM, joint["mark"])
+        end, kind, overlap = a.end(a.pose), joint["kind"], float(joint["overlap_mm"])
+        outer, inner = max(a.outside(a.length), b.radius), min(a.outside(a.length), b.radius)
+        edge = end.at if outer != b.radius else b.pose.at
+        gaps.see("joint mm", math.dist(place(joint), edge), MM, joint["mark"])
         gaps.poses("ring", turned_onto(end, joint), b.pose, joint["mark"])
-        weld = 2.0 * math.pi * min(a.outside(a.length), b.radius)
+        if kind not in WELDED + UNWELDED:
+            raise Fault(f"{joint['mark']}: a ring of the kind {kind}")
+        weld = 2.0 * math.pi * inner if kind in WELDED else 0.0
         gaps.see("weld mm", abs(float(joint["weld_mm"]) - weld), MM, joint["mark"])
+        if kind in ("slip", "socket"):
+            wall = a.wall if a.outside(a.length) == outer else b.wall
+            gaps.see("into the wall mm", max(inner - (outer - wall), 0.0), MM, joint["mark"])
+        elif kind in ("butt", "step"):
+            gaps.see("overlap mm", abs(overlap), MM, joint["mark"])
 
 
 def check_cuts(sheets, gaps):

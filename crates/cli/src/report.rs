@@ -46,6 +46,8 @@ struct JointRow<'a> {
     clock_a: Num,
     clock_b: Num,
     weld_length: Num,
+    kind: &'static str,
+    overlap: Num,
 }
 
 #[derive(Debug, Serialize)]
@@ -106,6 +108,8 @@ impl<'a> JointRow<'a> {
             clock_a: Num::degrees(joint.clock_a),
             clock_b: Num::degrees(joint.clock_b),
             weld_length: Num(joint.weld_length),
+            kind: sheets::csv::joint_kind(joint.kind),
+            overlap: Num(joint.overlap),
         }
     }
 }

@@ -7,19 +7,21 @@ use spec::Design;
 use spec::design::To;
 use tube::{End, Shape};
 
+use crate::interruptions::{Link, Onto};
 use crate::layout::{Joint, JointKind, Layout, Merge};
 
-/// Every joint of a layout whose runs, pieces and merges are laid.
-pub(crate) fn between(design: &Design, layout: &Layout) -> Vec<Joint> {
+/// Every joint of a layout whose runs, pieces and merges are laid; `links` are the runs' own.
+pub(crate) fn between(design: &Design, layout: &Layout, links: &[Link]) -> Vec<Joint> {
     let mut joints = Vec::new();
-    for (run, wanted) in layout.runs.iter().zip(&design.runs) {
-        for pair in run.pieces.windows(2) {
-            joints.push(ring(layout, pair[0], pair[1]));
-        }
-        if let (To::Leg { merge, leg }, Some(&last)) = (wanted.to, run.pieces.last())
-            && let Some(leg) = layout.merges[merge].legs.get(leg)
-        {
-            joints.push(ring(layout, last, leg.piece));
+    for link in links {
+        match link.b {
+            Onto::Piece(b) => joints.push(ring(layout, link.a, b, link.kind)),
+            Onto::Leg { run } => {
+                let To::Leg { merge, leg } = design.runs[run].to else { continue };
+                if let Some(leg) = layout.merges[merge].legs.get(leg) {
+                    joints.push(ring(layout, link.a, leg.piece, link.kind));
+                }
+            }
         }
     }
     for merge in &layout.merges {
@@ -32,25 +34,33 @@ pub(crate) fn between(design: &Design, layout: &Layout) -> Vec<Joint> {
     joints
 }
 
-/// A square ring between the end of `a` and the start of `b`: b's scribe line meets a's `clock_a`.
-fn ring(layout: &Layout, a: usize, b: usize) -> Joint {
+/// A square ring between the end of `a` and the start of `b`, on one axis: b's scribe line meets a's
+/// `clock_a`. Where the two overlap it stands at the edge of the outer one, and its weld runs around the
+/// inner one's outside. A butt between two sections is a step.
+fn ring(layout: &Layout, a: usize, b: usize, kind: JointKind) -> Joint {
     let (up, down) = (&layout.pieces[a].piece, &layout.pieces[b].piece);
     let (end, start) = (up.frame_at(up.length()), down.frame_at(0.0));
     let (r_up, r_down) = (up.outer_radius(up.length()), down.outer_radius(0.0));
     let same = (r_up - r_down).abs() < 1e-6 && (up.wall() - down.wall()).abs() < 1e-6;
+    let welded = matches!(kind, JointKind::Butt | JointKind::Step | JointKind::Socket);
+    let overlap = (end.at - start.at).dot(end.along);
     Joint {
         mark: String::new(),
-        kind: if same { JointKind::Butt } else { JointKind::Step },
+        kind: if kind == JointKind::Butt && !same { JointKind::Step } else { kind },
         a,
         a_end: End::End,
         b,
         b_end: End::Start,
-        at: end.at,
+        at: if r_up > r_down { end.at } else { start.at },
         clock_a: wrap_turn(end.clock_of(start.inside)),
         clock_b: 0.0,
-        weld_length: TAU * r_up.min(r_down),
+        weld_length: if welded { TAU * r_up.min(r_down) } else { 0.0 },
+        overlap: if overlap.abs() < TOUCH { 0.0 } else { overlap },
     }
 }
+
+/// Ends that come this near to each other meet, mm.
+const TOUCH: f64 = 1e-6;
 
 /// Seams between neighbouring legs; two legs share one.
 fn seams(layout: &Layout, merge: &Merge, joints: &mut Vec<Joint>) {
@@ -74,6 +84,7 @@ fn seams(layout: &Layout, merge: &Merge, joints: &mut Vec<Joint>) {
             clock_a: wrap_turn(piece.end.roll + middle),
             clock_b: wrap_turn(other.end.roll - middle),
             weld_length: piece.edge_length(End::End, piece.end.roll + begin, piece.end.roll + last),
+            overlap: 0.0,
         });
     }
 }
@@ -98,9 +109,10 @@ fn mouth(layout: &Layout, merge: &Merge, joints: &mut Vec<Joint>) {
             clock_a: wrap_turn(roll),
             clock_b: wrap_turn(outlet.frame_at(0.0).clock_of(merge.frame.outward(leg.azimuth))),
             weld_length: piece.edge_length(End::End, roll - reach, roll + reach),
+            overlap: 0.0,
         });
     }
     if merge.cone.is_some() {
-        joints.push(ring(layout, onto, first));
+        joints.push(ring(layout, onto, first, JointKind::Butt));
     }
 }

@@ -21,7 +21,7 @@ pub fn lay(design: &Design) -> Result<Layout, Vec<Fault>> {
     }
     let mut pieces: Vec<Part> = Vec::new();
     let mut findings = Vec::new();
-    let laid_runs = runs::lay(design, &frames, lines, &mut pieces, &mut findings, &mut faults);
+    let (laid_runs, links) = runs::lay(design, &frames, lines, &mut pieces, &mut findings, &mut faults);
     let laid_merges = merges::lay(design, frames, &mut pieces, &mut faults);
     if !faults.is_empty() {
         return Err(faults);
@@ -38,7 +38,7 @@ pub fn lay(design: &Design) -> Result<Layout, Vec<Fault>> {
         groups: Vec::new(),
         findings,
     };
-    layout.joints = joints::between(design, &layout);
+    layout.joints = joints::between(design, &layout, &links);
     layout.groups = noticed::groups(design, &layout);
     noticed::findings(design, &mut layout);
     Ok(layout)

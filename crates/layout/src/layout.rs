@@ -49,6 +49,9 @@ pub struct Run {
     pub sections: Vec<Stretch>,
     /// Its pieces, in the direction of travel.
     pub pieces: Vec<usize>,
+    /// From its start to where its first piece begins, and from where its last piece ends to its end,
+    /// mm, before cuts that are not square; negative where a piece reaches beyond, as a sleeve over a leg.
+    pub gaps: [f64; 2],
 }
 
 /// A length of a run with one section.
@@ -120,6 +123,32 @@ pub enum Make {
     Bought(Cutting),
     /// Rolled or turned: a merge's cone.
     Cone,
+    /// Bought as it is; its piece is its simple real envelope.
+    Whole(Whole),
+}
+
+/// A part that is bought whole.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Whole {
+    /// What it is.
+    pub kind: WholeKind,
+    /// The name of its table in the spec.
+    pub name: String,
+    /// Its mass as stated, kg; `None`: that of its envelope.
+    pub mass: Option<f64>,
+}
+
+/// What a part that is bought whole is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum WholeKind {
+    /// A bellows with its cuffs.
+    Bellows,
+    /// One of the two halves of a V-band joint.
+    VBandHalf,
+    /// One of the two flanges of a flanged joint.
+    FlangeHalf,
+    /// A threaded boss.
+    Bung,
 }
 
 /// A drawn tube on the bender. Stations are on the raw tube, from its square raw end on the piece's
@@ -184,7 +213,8 @@ pub struct Joint {
     pub b: usize,
     /// Which end of `b`.
     pub b_end: End,
-    /// Its middle: of a ring the centre; of a seam the middle of its curve, mm.
+    /// Its middle: of a ring the centre (where two tubes overlap, of the outer one's edge); of a seam the
+    /// middle of its curve, mm.
     pub at: DVec3,
     /// Clock on `a`, rad, that meets `clock_b` on `b`.
     pub clock_a: f64,
@@ -192,6 +222,8 @@ pub struct Joint {
     pub clock_b: f64,
     /// Length of weld on the outside, mm.
     pub weld_length: f64,
+    /// How far the start of `b` lies upstream of the end of `a`, mm: 0 for a butt, negative for a gap.
+    pub overlap: f64,
 }
 
 /// What kind of seam a joint is.
@@ -205,6 +237,16 @@ pub enum JointKind {
     Seam,
     /// A leg's share of the seam around a merge's mouth.
     Mouth,
+    /// One tube slides in another: no weld.
+    Slip,
+    /// One tube stands in another, fillet welded around the outer one's edge.
+    Socket,
+    /// Two halves drawn together by a clamp: no weld.
+    Clamp,
+    /// Two flanges drawn together by bolts: no weld.
+    Bolted,
+    /// A tube or boss on the outside of its host.
+    Saddle,
 }
 
 /// A merge in space.
@@ -268,6 +310,16 @@ pub struct Group {
     pub target: Option<f64>,
 }
 
+impl Part {
+    /// Its mass, kg: as stated where it is bought whole, else volume times density.
+    pub fn mass(&self) -> f64 {
+        match &self.make {
+            Make::Whole(Whole { mass: Some(stated), .. }) => *stated,
+            _ => self.piece.mass(),
+        }
+    }
+}
+
 impl Run {
     /// Length along the centreline from its start to its end face, mm.
     pub fn length(&self) -> f64 {
@@ -323,7 +375,7 @@ impl Merge {
 impl Layout {
     /// Mass of all pieces, kg, to 1e-9 of itself.
     pub fn mass(&self) -> f64 {
-        self.pieces.iter().map(|p| p.piece.mass()).sum()
+        self.pieces.iter().map(Part::mass).sum()
     }
 
     /// Length of all welds, mm.

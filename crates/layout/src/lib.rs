@@ -3,6 +3,7 @@
 mod assembled;
 mod drawn;
 mod end_error;
+mod interruptions;
 mod joints;
 mod lay;
 pub mod layout;

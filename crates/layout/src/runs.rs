@@ -4,12 +4,13 @@ use geom::{DVec3, Frame};
 use spec::design::{self, From, Making, Path, Place, To};
 use spec::{Design, Finding, Level};
 use tube::{
-    Body, Centreline, Cut, End, Piece, Saddle, Section, Shape, Vertex, VertexError, VertexTolerance, WallLine,
+    Body, Centreline, Cut, End, Piece, Saddle, Shape, Vertex, VertexError, VertexTolerance, WallLine,
 };
 
-use crate::layout::{Closure, Fault, Make, Owner, Part, Run, Stretch};
+use crate::interruptions::{Interruption, Link, Node, Onto, Tube};
+use crate::layout::{Closure, Fault, JointKind, Make, Owner, Part, Run, Stretch};
 use crate::merges::MergeFrame;
-use crate::{assembled, drawn, end_error};
+use crate::{assembled, drawn, end_error, interruptions};
 
 /// A run's centreline and the pose that its end is to have.
 pub(crate) struct Line {
@@ -44,7 +45,7 @@ pub(crate) fn lines(design: &Design, merges: &[MergeFrame], faults: &mut Vec<Fau
     lines
 }
 
-/// Every run with its pieces, which are added to `pieces`.
+/// Every run with its pieces, which are added to `pieces`, and the rings between them.
 pub(crate) fn lay(
     design: &Design,
     merges: &[MergeFrame],
@@ -52,44 +53,122 @@ pub(crate) fn lay(
     pieces: &mut Vec<Part>,
     findings: &mut Vec<Finding>,
     faults: &mut Vec<Fault>,
-) -> Vec<Run> {
+) -> (Vec<Run>, Vec<Link>) {
     let mut runs = Vec::with_capacity(lines.len());
+    let mut links = Vec::new();
     for (index, line) in lines.into_iter().enumerate() {
         let wanted = &design.runs[index];
-        let sections = stretches(wanted, line.centreline.length());
-        faults.extend(misplaced_steps(wanted, &line.centreline));
-        let mut own = Vec::new();
-        for stretch in &sections {
-            let part = line.centreline.between(stretch.from, stretch.to);
-            let shares = match wanted.making {
-                Making::Drawn => drawn::shares(design, &wanted.name, &part, stretch.section, findings),
-                Making::Assembled => {
-                    assembled::shares(design, &wanted.name, &part, stretch.section, findings)
-                }
+        let interruptions = interruptions::of(design, wanted, &line.centreline, findings, faults);
+        let tubes = interruptions::tubes(wanted, &interruptions, line.centreline.length());
+        let mut laying =
+            Laying { design, merges, run: index, line: &line.centreline, pieces, findings, faults, first: 0 };
+        laying.first = laying.pieces.len();
+        let own_links = laying.all(&tubes, interruptions);
+        let own: Vec<usize> = (laying.first..pieces.len()).collect();
+        shrink(design, wanted, &own, &own_links, pieces);
+        links.extend(own_links);
+        runs.push(run(design, wanted, merges, line, own, pieces));
+    }
+    (runs, links)
+}
+
+/// A run whose pieces are being laid.
+struct Laying<'a> {
+    design: &'a Design,
+    merges: &'a [MergeFrame],
+    run: usize,
+    line: &'a Centreline,
+    pieces: &'a mut Vec<Part>,
+    findings: &'a mut Vec<Finding>,
+    faults: &'a mut Vec<Fault>,
+    /// Index of its first piece.
+    first: usize,
+}
+
+impl Laying<'_> {
+    /// Lays the run's tubes and the parts between them, in the direction of travel; gives their rings.
+    fn all(&mut self, tubes: &[Option<Tube>], interruptions: Vec<Interruption>) -> Vec<Link> {
+        let mut links = Vec::new();
+        // Rings that wait for what is downstream of them.
+        let mut open: Vec<(usize, JointKind)> = Vec::new();
+        let mut interruptions = interruptions.into_iter();
+        for tube in tubes {
+            let own: Vec<usize> = tube.map(|tube| self.tube(tube)).unwrap_or_default();
+            if let Some(&b) = own.first() {
+                links.extend(open.drain(..).map(|(a, kind)| Link { a, b: Onto::Piece(b), kind }));
+            }
+            links.extend(own.windows(2).map(|pair| Link {
+                a: pair[0],
+                b: Onto::Piece(pair[1]),
+                kind: JointKind::Butt,
+            }));
+            let Some(interruption) = interruptions.next() else {
+                open.extend(own.last().map(|&last| (last, JointKind::Butt)));
+                continue;
             };
-            for share in shares {
-                let ends = (stretch.from + share.from, stretch.from + share.to);
-                match piece(design, merges, wanted, &line.centreline, ends, stretch.section) {
-                    Ok(piece) => {
-                        let make = settled(design, wanted, share.make, &piece, findings);
-                        own.push(pieces.len());
-                        pieces.push(Part {
-                            mark: format!("{}-{}", wanted.name, own.len()),
-                            owner: Owner::Run(index),
-                            order: own.len(),
-                            piece,
-                            make,
-                            shrinkage: [0.0; 2],
-                        });
-                    }
-                    Err(fault) => faults.push(fault),
-                }
+            for (up, _, kind) in interruption.rings {
+                let Node::Up = up else { continue };
+                open.extend(own.last().map(|&last| (last, kind)));
             }
         }
-        shrink(design, wanted, &own, pieces);
-        runs.push(run(design, wanted, merges, line, sections, own));
+        if let To::Leg { .. } = self.design.runs[self.run].to {
+            links.extend(open.into_iter().map(|(a, kind)| Link { a, b: Onto::Leg { run: self.run }, kind }));
+        }
+        links
     }
-    runs
+
+    /// Lays a stretch of the run's own tube; gives the indices of its pieces.
+    fn tube(&mut self, tube: Tube) -> Vec<usize> {
+        let wanted = &self.design.runs[self.run];
+        let line = part_of(self.line, tube.from, tube.to);
+        let shares = match wanted.making {
+            Making::Drawn => drawn::shares(self.design, &wanted.name, &line, tube.section, self.findings),
+            Making::Assembled => {
+                assembled::shares(self.design, &wanted.name, &line, tube.section, self.findings)
+            }
+        };
+        let last = shares.len() - 1;
+        let mut own = Vec::with_capacity(shares.len());
+        for (i, share) in shares.into_iter().enumerate() {
+            let part = Tube {
+                from: tube.from + share.from,
+                to: tube.from + share.to,
+                own_ends: [tube.own_ends[0] && i == 0, tube.own_ends[1] && i == last],
+                ..tube
+            };
+            match piece(self.design, self.merges, wanted, self.line, part) {
+                Ok(piece) => {
+                    let make = settled(self.design, wanted, share.make, &piece, self.findings);
+                    own.push(self.push(piece, make));
+                }
+                Err(fault) => self.faults.push(fault),
+            }
+        }
+        own
+    }
+
+    /// Adds a part of the run; gives its index.
+    fn push(&mut self, piece: Piece, make: Make) -> usize {
+        let order = self.pieces.len() - self.first + 1;
+        self.pieces.push(Part {
+            mark: format!("{}-{order}", self.design.runs[self.run].name),
+            owner: Owner::Run(self.run),
+            order,
+            piece,
+            make,
+            shrinkage: [0.0; 2],
+        });
+        self.pieces.len() - 1
+    }
+}
+
+/// The part of a line between two stations; before its start and beyond its end it goes on straight.
+fn part_of(line: &Centreline, from: f64, to: f64) -> Centreline {
+    let (ahead, beyond) = ((-from).max(0.0), (to - line.length()).max(0.0));
+    match line.extended(ahead, beyond) {
+        Some(line) if ahead + beyond > 0.0 => line.between(from + ahead, to + ahead),
+        _ => line.between(from, to),
+    }
 }
 
 fn run(
@@ -97,8 +176,8 @@ fn run(
     wanted: &design::Run,
     merges: &[MergeFrame],
     line: Line,
-    sections: Vec<Stretch>,
-    pieces: Vec<usize>,
+    own: Vec<usize>,
+    pieces: &[Part],
 ) -> Run {
     let laid = line.centreline.end();
     let demanded = line.demanded.unwrap_or(laid);
@@ -107,6 +186,7 @@ fn run(
         _ => None,
     };
     let group_target = wanted.group.and_then(|g| design.groups[g].target);
+    let sections = stretches(wanted, line.centreline.length());
     Run {
         name: wanted.name.clone(),
         from: match wanted.from {
@@ -122,12 +202,27 @@ fn run(
         closure: closure(laid, demanded),
         end_error: end_error::end_error(&line.centreline, design.units, design.shop.accuracy),
         demanded,
-        centreline: line.centreline,
         beyond,
         target: wanted.target.or(group_target),
+        gaps: gaps(&line.centreline, &own, pieces),
+        centreline: line.centreline,
         sections,
-        pieces,
+        pieces: own,
     }
+}
+
+/// How far a run's first and last pieces stand back from its ends, mm; an end with a cut of its own does
+/// not stand back.
+fn gaps(line: &Centreline, own: &[usize], pieces: &[Part]) -> [f64; 2] {
+    let square = |piece: &Piece, end: End| piece.cut(end).shape == Shape::Square;
+    let near = |gap: f64| if gap.abs() < 1e-9 { 0.0 } else { gap };
+    let first = own.first().map(|&i| &pieces[i].piece).filter(|p| square(p, End::Start));
+    let last = own.last().map(|&i| &pieces[i].piece).filter(|p| square(p, End::End));
+    let (start, end) = (line.start, line.end());
+    [
+        first.map_or(0.0, |p| near((p.frame_at(0.0).at - start.at).dot(start.along))),
+        last.map_or(0.0, |p| near((end.at - p.frame_at(p.length()).at).dot(end.along))),
+    ]
 }
 
 /// Gap and angle between two poses.
@@ -319,38 +414,15 @@ fn stretches(run: &design::Run, length: f64) -> Vec<Stretch> {
     run.sections.iter().zip(ends).map(|(s, to)| Stretch { from: s.from, to, section: s.section }).collect()
 }
 
-/// Steps that lie beyond the run or inside a bend.
-fn misplaced_steps(run: &design::Run, line: &Centreline) -> Vec<Fault> {
-    let mut faults = Vec::new();
-    for (i, step) in run.sections.iter().skip(1).enumerate() {
-        let part = format!(".steps[{i}]");
-        if step.from >= line.length() {
-            let message =
-                format!("the step at {:.2} mm lies beyond its end at {:.2}", step.from, line.length());
-            faults.push(fault(run, &part, "step-beyond-end", message, "move the step upstream"));
-        }
-        let bend = line.spans().into_iter().find(|s| s.is_arc() && step.from > s.from && step.from < s.to);
-        if let Some(bend) = bend {
-            let message = format!(
-                "the step at {:.2} mm lies in the bend from {:.2} to {:.2}",
-                step.from, bend.from, bend.to
-            );
-            faults.push(fault(run, &part, "step-in-bend", message, "move the step onto a straight"));
-        }
-    }
-    faults
-}
-
 /// The piece between two stations of a run, with the run's own cuts at the run's ends.
 fn piece(
     design: &Design,
     merges: &[MergeFrame],
     run: &design::Run,
     line: &Centreline,
-    (from, to): (f64, f64),
-    section: Section,
+    Tube { from, to, section, own_ends }: Tube,
 ) -> Result<Piece, Fault> {
-    let centreline = line.between(from, to).normalised();
+    let centreline = part_of(line, from, to).normalised();
     let (start, end) = (centreline.start, centreline.end());
     let length = centreline.length();
     let miter = |cut: design::Miter, pose: Frame, own: Frame, station: f64, flip: f64| Cut {
@@ -359,15 +431,14 @@ fn piece(
         shape: Shape::Plane { tilt: cut.angle },
     };
     let start_cut = match (run.from, run.start_cut) {
-        _ if from > 0.0 => Cut::square(0.0),
+        _ if !own_ends[0] => Cut::square(0.0),
         (From::Merge(merge), _) if design.merges[merge].cone.is_none() => merges[merge].outlet_cut(start),
         // A start cut reaches furthest upstream at its long point: half a turn from the plane's zero.
         (_, Some(cut)) => miter(cut, line.start_at_first_bend(), start, 0.0, std::f64::consts::PI),
         _ => Cut::square(0.0),
     };
-    let at_end = to >= line.length() - 1e-9;
     let end_cut = match (run.to, run.end_cut) {
-        _ if !at_end => Cut::square(length),
+        _ if !own_ends[1] => Cut::square(length),
         (To::Host(host), _) => {
             Cut { station: length, roll: 0.0, shape: Shape::Saddle(saddle(&design.hosts[host], end)) }
         }
@@ -435,18 +506,24 @@ fn settled(
             }
             Make::Bought(cutting)
         }
-        Make::Straight | Make::Cone => make,
+        Make::Straight | Make::Cone | Make::Whole(_) => make,
     }
 }
 
-/// Gives each piece of a run half the weld shrinkage at each end that is welded.
-fn shrink(design: &Design, run: &design::Run, own: &[usize], pieces: &mut [Part]) {
+/// Gives each piece of a run half the weld shrinkage at each end that is butt welded.
+fn shrink(design: &Design, run: &design::Run, own: &[usize], links: &[Link], pieces: &mut [Part]) {
     let half = 0.5 * design.shop.weld_shrinkage;
     for (i, &piece) in own.iter().enumerate() {
-        let welded_start = i > 0 || matches!(run.from, From::Merge(_));
-        let welded_end = i + 1 < own.len() || matches!(run.to, To::Leg { .. } | To::Host(_));
+        let butted = |link: &Link| matches!(link.kind, JointKind::Butt | JointKind::Step);
+        let welded_start = (i == 0 && matches!(run.from, From::Merge(_)))
+            || links.iter().any(|l| matches!(l.b, Onto::Piece(b) if b == piece) && butted(l));
+        let welded_end = (i + 1 == own.len() && matches!(run.to, To::Host(_)))
+            || links.iter().any(|l| l.a == piece && butted(l));
         let shrinkage = [welded_start, welded_end].map(|welded| if welded { half } else { 0.0 });
         let part = &mut pieces[piece];
+        if matches!(part.make, Make::Whole(_)) {
+            continue;
+        }
         part.shrinkage = shrinkage;
         if let Make::Drawn(drawing) = &mut part.make {
             drawing.lengthen(shrinkage);

@@ -7,7 +7,7 @@ use geom::angle::{from_degrees, to_degrees, wrap_signed, wrap_turn};
 use geom::unit::fixed;
 use geom::{DVec3, Frame};
 use layout::Layout;
-use layout::layout::{Make, Owner, Part};
+use layout::layout::{JointKind, Make, Owner, Part, WholeKind};
 use spec::Design;
 use tube::{End, Piece};
 
@@ -20,13 +20,17 @@ struct Csv {
 }
 
 /// `runs.csv`: each run's ends as laid (start) and as demanded (end), and its length.
+///
+/// The gaps are from its start to its first piece, and from its last piece to its end, before cuts that are
+/// not square; negative where a piece reaches beyond.
 pub fn runs(_: &Design, layout: &Layout) -> String {
-    let mut csv = Csv::new(&["run", "from", "to"], &pose_columns(&["start_", "end_"]), &["length_mm"]);
+    let last = ["length_mm", "start_gap_mm", "end_gap_mm"];
+    let mut csv = Csv::new(&["run", "from", "to"], &pose_columns(&["start_", "end_"]), &last);
     for run in &layout.runs {
         let mut row = vec![run.name.clone(), run.from.clone(), run.to.clone()];
         row.extend(pose(&run.start_pose()));
         row.extend(pose(&run.end_pose()));
-        row.push(mm(run.length()));
+        row.extend([mm(run.length()), mm(run.gaps[0]), mm(run.gaps[1])]);
         csv.row(row);
     }
     csv.text
@@ -95,7 +99,7 @@ pub fn bends(_: &Design, layout: &Layout) -> String {
                     let mark = &drawing.marks[i];
                     cells.extend([deg(mark.set_angle), mm(mark.begin), mm(mark.end)]);
                 }
-                Make::Straight | Make::Bought(_) | Make::Cone => cells.extend(empty(3)),
+                Make::Straight | Make::Bought(_) | Make::Cone | Make::Whole(_) => cells.extend(empty(3)),
             }
             csv.row(cells);
         }
@@ -130,10 +134,11 @@ pub fn cuts(_: &Design, layout: &Layout) -> String {
     csv.text
 }
 
-/// `joints.csv`: which ends meet, where, at which clocks, and how long the weld is.
+/// `joints.csv`: which ends meet, where, at which clocks, how long the weld is, of what kind the joint is,
+/// and how far `b` starts upstream of the end of `a` (negative: a gap).
 pub fn joints(_: &Design, layout: &Layout) -> String {
     let columns = ["mark", "a", "a_end", "b", "b_end", "x", "y", "z"];
-    let mut csv = Csv::new(&columns, &[], &["clock_a_deg", "clock_b_deg", "weld_mm"]);
+    let mut csv = Csv::new(&columns, &[], &["clock_a_deg", "clock_b_deg", "weld_mm", "kind", "overlap_mm"]);
     for joint in &layout.joints {
         let mut row = vec![
             joint.mark.clone(),
@@ -144,12 +149,13 @@ pub fn joints(_: &Design, layout: &Layout) -> String {
         ];
         row.extend(point(joint.at));
         row.extend([deg(wrap_turn(joint.clock_a)), deg(wrap_turn(joint.clock_b)), mm(joint.weld_length)]);
+        row.extend([joint_kind(joint.kind).to_owned(), mm(joint.overlap)]);
         csv.row(row);
     }
     csv.text
 }
 
-/// `straight`, `drawn`, `bought`, `leg` or `cone`.
+/// `straight`, `drawn`, `bought`, `leg`, `cone`, or what a part that is bought whole is.
 pub fn kind(part: &Part) -> &'static str {
     match (&part.make, part.owner) {
         (Make::Straight, Owner::Merge(_)) => "leg",
@@ -157,6 +163,27 @@ pub fn kind(part: &Part) -> &'static str {
         (Make::Drawn(_), _) => "drawn",
         (Make::Bought(_), _) => "bought",
         (Make::Cone, _) => "cone",
+        (Make::Whole(whole), _) => match whole.kind {
+            WholeKind::Bellows => "bellows",
+            WholeKind::VBandHalf => "vband half",
+            WholeKind::FlangeHalf => "flange half",
+            WholeKind::Bung => "bung",
+        },
+    }
+}
+
+/// What kind of joint it is, in a word.
+pub fn joint_kind(kind: JointKind) -> &'static str {
+    match kind {
+        JointKind::Butt => "butt",
+        JointKind::Step => "step",
+        JointKind::Seam => "seam",
+        JointKind::Mouth => "mouth",
+        JointKind::Slip => "slip",
+        JointKind::Socket => "socket",
+        JointKind::Clamp => "clamp",
+        JointKind::Bolted => "bolted",
+        JointKind::Saddle => "saddle",
     }
 }
 
@@ -173,7 +200,7 @@ pub fn end_name(end: End) -> &'static str {
 pub fn raw_length(part: &Part) -> f64 {
     match &part.make {
         Make::Drawn(drawing) => drawing.raw_length,
-        Make::Straight | Make::Bought(_) | Make::Cone => finished_length(part),
+        Make::Straight | Make::Bought(_) | Make::Cone | Make::Whole(_) => finished_length(part),
     }
 }
 

@@ -3,11 +3,10 @@
 use geom::angle::wrap_turn;
 use geom::unit::{Units, fixed};
 use layout::Layout;
-use layout::layout::JointKind;
 use spec::Design;
 
 use crate::canvas::Style;
-use crate::csv::end_name;
+use crate::csv::{end_name, joint_kind};
 use crate::figure::{angle, arc, length};
 use crate::folio::{BODY, Folio};
 use crate::head::plain_head;
@@ -20,7 +19,8 @@ pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout) {
         "Two clocks meet at each joint: the point at the clock of A stands at the clock of B (0 is B's scribe line). \
          The arc is on A's outside from A's scribe line, right or left looking downstream with the scribe line up; \
          clockwise is right. At seams and mouths the clocks are those of the middle of the seam. \
-         At a step the two ends meet face to face, with no insertion.",
+         Two tubes meet face to face where no overlap stands; where one does, B starts that far upstream of the end \
+         of A, and the weld runs around the outer tube's edge.",
         BODY,
     );
     starts(folio, layout);
@@ -28,10 +28,11 @@ pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout) {
     let mut table = Table::new(vec![
         Column::words("JOINT", 12.0).set(Style::bold(3.6)),
         Column::words("KIND", 13.0),
-        Column::words("A, ITS END", 36.0).set(Style::bold(2.6)),
-        Column::words("B, ITS END", 36.0).set(Style::bold(2.6)),
-        Column::numbers("CLOCK ON A", 24.0).set(Style::bold(5.0)),
-        Column::words(if millimetres { "ARC ON A, mm" } else { "ARC ON A, in" }, 26.0).set(Style::bold(3.2)),
+        Column::words("A, ITS END", 32.0).set(Style::bold(2.6)),
+        Column::words("B, ITS END", 32.0).set(Style::bold(2.6)),
+        Column::numbers(if millimetres { "OVERLAP, mm" } else { "OVERLAP, in" }, 17.0).set(Style::plain(2.6)),
+        Column::numbers("CLOCK ON A", 20.0).set(Style::bold(4.6)),
+        Column::words(if millimetres { "ARC ON A, mm" } else { "ARC ON A, in" }, 23.0).set(Style::bold(3.2)),
         Column::numbers("CLOCK ON B", 15.0).set(Style::plain(2.6)),
         Column::numbers(if millimetres { "WELD, mm" } else { "WELD, in" }, 14.0).set(Style::plain(2.6)),
     ]);
@@ -39,9 +40,10 @@ pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout) {
         let (a, b) = (&layout.pieces[joint.a], &layout.pieces[joint.b]);
         table.row(vec![
             joint.mark.clone(),
-            kind_name(joint.kind).to_owned(),
+            joint_kind(joint.kind).to_owned(),
             format!("{}, {}", a.mark, end_name(joint.a_end)),
             format!("{}, {}", b.mark, end_name(joint.b_end)),
+            if joint.overlap == 0.0 { String::new() } else { length(design.units, joint.overlap) },
             angle(wrap_turn(joint.clock_a)),
             arc(
                 design.units,
@@ -53,16 +55,6 @@ pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout) {
         ]);
     }
     table.draw(folio);
-}
-
-/// What kind of seam a joint is, in a word.
-pub fn kind_name(kind: JointKind) -> &'static str {
-    match kind {
-        JointKind::Butt => "butt",
-        JointKind::Step => "step",
-        JointKind::Seam => "seam",
-        JointKind::Mouth => "mouth",
-    }
 }
 
 /// Where each run's first piece stands: how its scribe line looks at the port or the outlet, in the

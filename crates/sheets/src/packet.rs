@@ -20,7 +20,7 @@ pub fn packet(design: &Design, layout: &Layout) -> Result<Vec<u8>, SheetError> {
 pub fn pages(design: &Design, layout: &Layout) -> Vec<Canvas> {
     let mut folio = Folio::new(design, layout, "packet");
     // Masses are integrals: once is enough.
-    let masses: Vec<f64> = layout.pieces.iter().map(|p| p.piece.mass()).collect();
+    let masses: Vec<f64> = layout.pieces.iter().map(|p| p.mass()).collect();
     summary::draw(&mut folio, design, layout, &masses);
     cautions::draw(&mut folio, design, layout);
     drawn_sheet::draw(&mut folio, design, layout);

@@ -205,6 +205,17 @@ pub struct SectionFrom {
     pub from: f64,
     /// The section from there on.
     pub section: Section,
+    /// How it meets the section before; the first section meets none.
+    pub way: StepWay,
+}
+
+/// How the two tubes of a step meet.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum StepWay {
+    /// Face to face.
+    Butt,
+    /// The smaller tube runs this far into the larger one, mm, whose edge is at the step's station.
+    Inserted(f64),
 }
 
 /// A run's centreline as the spec writes it.

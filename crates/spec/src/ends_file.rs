@@ -2,7 +2,7 @@
 
 use tube::Section;
 
-use crate::design::{From, SectionFrom, To};
+use crate::design::{From, SectionFrom, StepWay, To};
 use crate::diagnostic::{Fault, known_names};
 use crate::names::Names;
 use crate::reader::Reader;
@@ -129,7 +129,7 @@ fn leg(reader: &mut Reader, fields: &Fields, places: &Places, merge: &str, leg: 
 /// The run's first section and its steps.
 fn sections(reader: &mut Reader, fields: &Fields, tubes: &Tubes) -> Read<Vec<SectionFrom>> {
     let first = tubes.section(reader, fields);
-    let mut sections = vec![first.map(|section| SectionFrom { from: 0.0, section })];
+    let mut sections = vec![first.map(|section| SectionFrom { from: 0.0, section, way: StepWay::Butt })];
     let mut last = 0.0;
     for step in fields.get_or::<&[Read<Fields>]>("steps", &[])? {
         sections.push(match step {
@@ -143,14 +143,33 @@ fn sections(reader: &mut Reader, fields: &Fields, tubes: &Tubes) -> Read<Vec<Sec
 /// One step; `last` is the station of the step before, or 0.
 fn step(reader: &mut Reader, step: &Fields, tubes: &Tubes, last: &mut f64) -> Read<SectionFrom> {
     let section = tubes.section(reader, step);
+    let way = way(reader, step);
     let from: f64 = reader.must(step, "at")?;
     let before = std::mem::replace(last, from);
     if from > before {
-        return Ok(SectionFrom { from, section: section? });
+        return Ok(SectionFrom { from, section: section?, way: way? });
     }
     let (at, before) = (reader.say(from), reader.say(before));
     let fault = Fault::new("steps-not-ascending", format!("this step at {at} follows one at {before}"))
         .label("not after the one before")
         .help("list steps in the direction of travel");
     Err(reader.fault(step.span_of("at"), fault))
+}
+
+/// How a step's two tubes meet.
+fn way(reader: &mut Reader, step: &Fields) -> Read<StepWay> {
+    let way = step.get_or("way", "butt")?;
+    let insertion: Option<f64> = step.get("insertion")?;
+    match (way, insertion) {
+        ("inserted", Some(insertion)) => Ok(StepWay::Inserted(insertion)),
+        ("inserted", None) => Err(reader.absent(step, "insertion")),
+        (_, None) => Ok(StepWay::Butt),
+        (_, Some(_)) => {
+            let fault =
+                Fault::new("unused-insertion", "only a step with way = \"inserted\" has an insertion")
+                    .label("not used")
+                    .help("leave `insertion` out, or write way = \"inserted\"");
+            Err(reader.fault(step.span_of("insertion"), fault))
+        }
+    }
 }

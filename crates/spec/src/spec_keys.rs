@@ -194,6 +194,16 @@ static STEP: Table = Table {
             "Station from the run's start, a length.",
         ),
         Key::must("tube", Kind::Text, "The section from there on: a [tube.NAME]."),
+        Key::may(
+            "way",
+            Kind::Choice(&["butt", "inserted"]),
+            "butt: face to face; inserted: the smaller tube in the larger, fillet welded. Default: butt.",
+        ),
+        Key::may(
+            "insertion",
+            Kind::Length(POSITIVE),
+            "How far the smaller tube runs into the larger, whose edge is at `at`, a length; only with way = \"inserted\".",
+        ),
     ],
 };
 

@@ -82,7 +82,7 @@ impl<'a> PieceRow<'a> {
             raw_length: Num(raw_length(part)),
             cut_length: Num(piece.length()),
             volume_mm3: Num(piece.volume()),
-            mass: Num(piece.mass()),
+            mass: Num(part.mass()),
             start: Pose::of(&piece.frame_at(0.0)),
             bends: piece_bends(part),
             tail: Num(piece.rows().tail),
@@ -131,7 +131,7 @@ fn piece_bends(part: &Part) -> Vec<PieceBend> {
     let rows = part.piece.rows();
     let marks: &[BendMark] = match &part.make {
         Make::Drawn(drawing) => &drawing.marks,
-        Make::Straight | Make::Bought(_) | Make::Cone => &[],
+        Make::Straight | Make::Bought(_) | Make::Cone | Make::Whole(_) => &[],
     };
     let bends = bends(&Centreline::from_rows(part.piece.frame_at(0.0), &rows));
     let with_mark = |(index, bend): (usize, BendRow)| {

@@ -1,0 +1,208 @@
+//! Where a run's tube ends and goes on: at steps, fittings, and flanges at its ends.
+
+use spec::Finding;
+use spec::design::{Run, StepWay};
+use spec::{Design, Level};
+use tube::{Centreline, Section};
+
+use crate::layout::{Fault, JointKind};
+
+/// A place on a run where its tube ends and goes on. Stations are on the run, mm.
+pub(crate) struct Interruption {
+    /// Where the tube upstream ends; `None` at the run's start, where there is none.
+    pub from: Option<f64>,
+    /// Where the tube downstream begins, less than `from` where the two overlap; `None` at the run's end.
+    pub to: Option<f64>,
+    /// The section from there on, where it changes.
+    pub section: Option<Section>,
+    /// The rings of tubes and parts, in the direction of travel.
+    pub rings: Vec<(Node, Node, JointKind)>,
+}
+
+/// What a ring of an interruption joins.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Node {
+    /// The tube upstream.
+    Up,
+    /// The tube downstream; at the run's end the leg that it ends on.
+    Down,
+}
+
+/// A ring between two parts of a layout.
+pub(crate) struct Link {
+    /// Index of the piece upstream.
+    pub a: usize,
+    /// What is downstream.
+    pub b: Onto,
+    /// What kind of joint it is.
+    pub kind: JointKind,
+}
+
+/// What a ring's downstream side is.
+pub(crate) enum Onto {
+    /// Index of a piece.
+    Piece(usize),
+    /// The leg on which a run ends, which is laid after the runs.
+    Leg {
+        /// Index of the run.
+        run: usize,
+    },
+}
+
+/// A stretch of a run's own tube between two interruptions.
+#[derive(Clone, Copy)]
+pub(crate) struct Tube {
+    /// Station at which it begins, mm.
+    pub from: f64,
+    /// Station at which it ends, mm.
+    pub to: f64,
+    /// Its section.
+    pub section: Section,
+    /// Whether it has the run's own start and end, with their cuts.
+    pub own_ends: [bool; 2],
+}
+
+/// Two diameters that differ by less are the same, mm.
+const SAME: f64 = 1e-6;
+
+/// Above this much clearance on the diameter a tube in a tube is hard to hold in line and to weld, mm
+/// (common practice, no source).
+const LOOSE: f64 = 1.0;
+
+/// The interruptions of a run, in the direction of travel.
+pub(crate) fn of(
+    design: &Design,
+    run: &Run,
+    line: &Centreline,
+    findings: &mut Vec<Finding>,
+    faults: &mut Vec<Fault>,
+) -> Vec<Interruption> {
+    let mut found = Vec::new();
+    for i in 1..run.sections.len() {
+        match step(design, run, line, i, findings) {
+            Ok(step) => found.push(step),
+            Err(fault) => faults.extend(fault),
+        }
+    }
+    found
+}
+
+/// The stretches of tube before, between and behind a run's interruptions: one more than these.
+pub(crate) fn tubes(run: &Run, interruptions: &[Interruption], length: f64) -> Vec<Option<Tube>> {
+    let mut tubes = Vec::with_capacity(interruptions.len() + 1);
+    let mut section = run.sections[0].section;
+    let (mut begin, mut own_start) = (Some(0.0), true);
+    for interruption in interruptions {
+        let tube = begin.zip(interruption.from);
+        tubes.push(tube.map(|(from, to)| Tube { from, to, section, own_ends: [own_start, false] }));
+        section = interruption.section.unwrap_or(section);
+        (begin, own_start) = (interruption.to, false);
+    }
+    tubes.push(begin.map(|from| Tube { from, to: length, section, own_ends: [own_start, true] }));
+    tubes
+}
+
+/// The interruption of step `i` of a run's sections.
+fn step(
+    design: &Design,
+    run: &Run,
+    line: &Centreline,
+    i: usize,
+    findings: &mut Vec<Finding>,
+) -> Result<Interruption, Vec<Fault>> {
+    let (before, after) = (run.sections[i - 1].section, &run.sections[i]);
+    let at = after.from;
+    let (from, to, kind) = match after.way {
+        StepWay::Butt => (at, at, JointKind::Butt),
+        StepWay::Inserted(insertion) => {
+            fits(design, run, i, findings).map_err(|fault| vec![fault])?;
+            let upstream_smaller = before.od < after.section.od;
+            let (from, to) = if upstream_smaller { (at + insertion, at) } else { (at, at - insertion) };
+            (from, to, JointKind::Socket)
+        }
+    };
+    let key = format!("run.{}.steps[{}]", run.name, i - 1);
+    on_a_straight(run, line, &key, ("step", "step"), (from.min(to), from.max(to)))?;
+    Ok(Interruption {
+        from: Some(from),
+        to: Some(to),
+        section: Some(after.section),
+        rings: vec![(Node::Up, Node::Down, kind)],
+    })
+}
+
+/// Checks that the smaller tube of an inserted step goes into the larger, and not too loosely.
+fn fits(design: &Design, run: &Run, i: usize, findings: &mut Vec<Finding>) -> Result<(), Fault> {
+    let (before, after) = (run.sections[i - 1].section, run.sections[i].section);
+    let (inner, outer) = if before.od < after.od { (before, after) } else { (after, before) };
+    let gap = outer.bore() - inner.od;
+    let written = |mm: f64| design.units.written(mm);
+    if gap < -SAME {
+        return Err(Fault {
+            key: format!("run.{}.steps[{}]", run.name, i - 1),
+            code: "step-does-not-fit",
+            message: format!(
+                "run `{}`: a tube of {} does not go into a bore of {}: {} too large",
+                run.name,
+                written(inner.od),
+                written(outer.bore()),
+                written(-gap)
+            ),
+            help: "choose a tube with a larger bore, or join them face to face: way = \"butt\"".into(),
+        });
+    }
+    if gap > LOOSE {
+        findings.push(Finding {
+            level: Level::Warning,
+            code: "loose-step",
+            place: run.name.clone(),
+            message: format!(
+                "the step at {} leaves {} on the diameter between the two tubes: centre the inner one, and mind \
+                 the weld's gap",
+                written(run.sections[i].from),
+                written(gap)
+            ),
+            value: Some(gap),
+            limit: Some(LOOSE),
+        });
+    }
+    Ok(())
+}
+
+/// Checks that a stretch of a run lies within it and on a straight; `what` is what stands there, as the
+/// codes and as the message call it.
+fn on_a_straight(
+    run: &Run,
+    line: &Centreline,
+    key: &str,
+    (code, what): (&'static str, &str),
+    (from, to): (f64, f64),
+) -> Result<(), Vec<Fault>> {
+    let codes = match code {
+        "step" => ["step-beyond-end", "step-in-bend"],
+        _ => ["fitting-beyond-end", "fitting-in-bend"],
+    };
+    let place = if from == to { format!("at {from:.2} mm") } else { format!("from {from:.2} to {to:.2} mm") };
+    let fault = |code: &'static str, problem: String, help: &str| Fault {
+        key: key.to_owned(),
+        code,
+        message: format!("run `{}`: the {what} {place} {problem}", run.name),
+        help: help.to_owned(),
+    };
+    let mut faults = Vec::new();
+    let length = line.length();
+    if to >= length || from < 0.0 {
+        let problem = if from < 0.0 {
+            "begins before its start".to_owned()
+        } else {
+            format!("lies beyond its end at {length:.2}")
+        };
+        faults.push(fault(codes[0], problem, &format!("move the {what} along the run")));
+    }
+    let crosses = |s: &tube::Span| s.is_arc() && to > s.from && from < s.to;
+    if let Some(bend) = line.spans().into_iter().find(crosses) {
+        let problem = format!("lies in the bend from {:.2} to {:.2}", bend.from, bend.to);
+        faults.push(fault(codes[1], problem, &format!("move the {what} onto a straight")));
+    }
+    if faults.is_empty() { Ok(()) } else { Err(faults) }
+}
