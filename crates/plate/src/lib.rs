@@ -4,6 +4,8 @@
 //! and distances are exact, from the edges themselves. Lengths are in mm, angles in rad,
 //! counter-clockwise above 0. Text and bytes in and out, no files.
 
+pub mod drawing;
+pub mod dxf;
 pub mod edge;
 pub mod fault;
 pub mod gap;
@@ -11,7 +13,9 @@ pub mod hull;
 mod offset;
 pub mod outline;
 pub mod shape;
+pub mod svg;
 
+pub use drawing::{Drawing, Ink};
 pub use edge::Edge;
 pub use fault::Fault;
 pub use gap::Gap;
