@@ -6,7 +6,7 @@ use geom::DVec3;
 use models::{StlFault, header_stl, read_stl, stl};
 use solids::{Mesh, MeshSettings, part_mesh};
 
-use fixture::pieces;
+use fixture::{holed_pieces, pieces};
 
 #[path = "../../solids/tests/fixture/mod.rs"]
 mod fixture;
@@ -31,7 +31,7 @@ fn joined(triangles: &[[DVec3; 3]]) -> Mesh {
 fn every_piece_is_closed_as_a_reader_finds_it() {
     // Also far from the origin, where single precision is coarse: 2500 mm is beyond any header.
     for far in [DVec3::ZERO, DVec3::new(2500.0, -1800.0, 900.0)] {
-        for (name, piece) in pieces() {
+        for (name, piece) in pieces().into_iter().chain(holed_pieces()) {
             for chord in [0.05, 0.005] {
                 let mut mesh = part_mesh(&piece, MeshSettings { chord }).unwrap();
                 mesh.points.iter_mut().for_each(|p| *p += far);

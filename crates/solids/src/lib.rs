@@ -1,9 +1,11 @@
 //! Closed triangle meshes of pieces, straight from the kernel.
 //!
-//! Tubes and their cuts are meshed from rings ([`rings`]); square-ended cones are turned B-rep solids
-//! ([`turned`]). [`part_mesh`] chooses.
+//! Tubes and their cuts are meshed from rings ([`rings`]), with holes in them ([`holed`]); square-ended
+//! cones are turned B-rep solids ([`turned`]). [`part_mesh`] chooses.
 
+pub mod holed;
 pub mod mesh;
+pub mod polygon;
 pub mod rings;
 pub mod turned;
 
@@ -13,7 +15,7 @@ pub use turned::{Cone, cone_mesh};
 
 use tube::{Body, Piece, Shape};
 
-/// The closed mesh of a piece: a cone with square ends is turned, everything else made of rings.
+/// The closed mesh of a piece: a cone with square ends and no holes is turned, everything else made of rings.
 ///
 /// Errors as those of [`piece_mesh`] and [`cone_mesh`].
 pub fn part_mesh(piece: &Piece, settings: MeshSettings) -> Result<Mesh, MeshFault> {
@@ -24,12 +26,12 @@ pub fn part_mesh(piece: &Piece, settings: MeshSettings) -> Result<Mesh, MeshFaul
 }
 
 impl Cone {
-    /// The piece as a plain cone; `None` unless it is one with square ends.
+    /// The piece as a plain cone; `None` unless it is one with square ends and no holes.
     pub fn of(piece: &Piece) -> Option<Cone> {
         let Body::Cone { frame, start_od, end_od, length, .. } = piece.body else { return None };
         let square = piece.start.shape == Shape::Square && piece.end.shape == Shape::Square;
         let across = piece.line(0.0, 1.0).rho - piece.line(0.0, 0.0).rho;
         let cone = Cone { frame, start: 0.5 * start_od, end: 0.5 * end_od, across, length };
-        square.then_some(cone)
+        (square && piece.holes.is_empty()).then_some(cone)
     }
 }

@@ -3,6 +3,7 @@
 use std::fmt;
 
 use geom::DVec3;
+use tube::HoleFault;
 
 /// Triangles over shared points; seen from outside each triangle runs anticlockwise.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -33,6 +34,10 @@ pub enum MeshFault {
     },
     /// A cut that is not square reaches into a bend by this much, mm.
     IntoBend(f64),
+    /// A hole that cannot be cut: its number from 0, and why.
+    Hole(usize, HoleFault),
+    /// The wall beside a hole could not be divided into triangles at this clock, rad.
+    Undivided(f64),
     /// A solid whose volume (mm3) is not its closed form's (mm3).
     Volume {
         /// As meshed, mm3.
@@ -133,6 +138,12 @@ impl fmt::Display for MeshFault {
                 geom::angle::to_degrees(*clock)
             ),
             MeshFault::IntoBend(by) => write!(f, "a cut reaches {by:.3} mm into a bend"),
+            MeshFault::Hole(number, fault) => write!(f, "hole {}: {fault}", number + 1),
+            MeshFault::Undivided(clock) => write!(
+                f,
+                "the wall beside a hole cannot be divided into triangles at clock {:.1} degrees",
+                geom::angle::to_degrees(*clock)
+            ),
             MeshFault::Volume { meshed, exact } => {
                 write!(f, "the mesh encloses {meshed:.3} mm3 instead of {exact:.3} mm3")
             }

@@ -3,12 +3,15 @@
 //! A piece's skin is a torus: going along the outside, across the end face, back along the bore and
 //! across the start face returns to the first ring. One column for each clock, one ring for each step.
 
+use std::collections::BTreeSet;
 use std::f64::consts::TAU;
 
+use geom::angle::wrap_signed;
 use geom::math::{acos, sin_cos};
 use geom::{DVec3, Frame};
 use tube::{Body, End, Piece, Segment, Shape};
 
+use crate::holed::{self, Holed};
 use crate::mesh::{Mesh, MeshFault};
 
 /// How fine a mesh is.
@@ -27,12 +30,16 @@ impl Default for MeshSettings {
 
 /// The closed mesh of a piece, from rings.
 ///
-/// Errors when the piece's ends cross, or when a cut that is not square reaches into a bend.
+/// Errors when the piece's ends cross, when a cut that is not square reaches into a bend, or when a hole
+/// cannot be cut.
 pub fn piece_mesh(piece: &Piece, settings: MeshSettings) -> Result<Mesh, MeshFault> {
     for end in ENDS {
         if let Some(missing) = piece.missing_straight(end) {
             return Err(MeshFault::IntoBend(missing));
         }
+    }
+    if let Some((number, fault)) = piece.hole_faults().into_iter().next() {
+        return Err(MeshFault::Hole(number, fault));
     }
     let skin = Skin::of(piece, settings.chord);
     let mut clocks = skin.spread_clocks();
@@ -58,8 +65,8 @@ struct Skin<'a> {
 
 /// A clock with its cosine and sine.
 #[derive(Clone, Copy)]
-struct Clock {
-    angle: f64,
+pub(crate) struct Clock {
+    pub(crate) angle: f64,
     cos: f64,
     sin: f64,
 }
@@ -96,7 +103,8 @@ impl<'a> Skin<'a> {
         Skin { piece, chord, length, frames, rings }
     }
 
-    /// Clocks fine enough for the round, with every corner of both edges of both cuts among them.
+    /// Clocks fine enough for the round, with every corner of both edges of both cuts among them, and
+    /// those between which each hole opens the wall.
     fn spread_clocks(&self) -> Vec<Clock> {
         let mut corners: Vec<f64> = ENDS
             .iter()
@@ -108,6 +116,13 @@ impl<'a> Skin<'a> {
         if corners.len() > 1 && corners[0] + TAU - corners[corners.len() - 1] < LEAST_GAP {
             corners.pop();
         }
+        for flank in self.piece.holes.iter().flat_map(|hole| holed::flanks(self.piece, hole)) {
+            let apart = |corner: &f64| wrap_signed(corner - flank).abs() >= LEAST_GAP;
+            if corners.iter().all(apart) {
+                corners.push(flank);
+            }
+        }
+        corners.sort_by(f64::total_cmp);
         if corners.is_empty() {
             corners.push(0.0);
         }
@@ -208,7 +223,14 @@ impl<'a> Skin<'a> {
         rings.extend(levels[1].iter().map(|d| face(End::End, *d)));
         rings.extend(self.rings.iter().rev().map(|r| wall(0.0, r)));
         rings.extend(levels[0].iter().rev().take(levels[0].len() - 1).map(|d| face(End::Start, *d)));
-        Ok(torus(&rings))
+        let order = Order { last: self.rings.len() + 1, bore: self.rings.len() + levels[1].len() };
+        let stations: Vec<f64> = self.rings.iter().map(|r| r.0).collect();
+        let holed = Holed::of(self.piece, self.chord, clocks, &stations)?;
+        let (mut mesh, grid) = torus(&rings, &holed.quads(&order));
+        holed.close(&mut mesh, |depth, boundary, column| {
+            grid[order.ring(depth, boundary) * clocks.len() + column]
+        })?;
+        Ok(mesh)
     }
 
     /// The point of a cut's edge.
@@ -223,14 +245,33 @@ impl<'a> Skin<'a> {
     }
 }
 
+/// Where in the list of all rings those of the two walls stand. A wall's boundaries are counted from 0,
+/// its start, downstream.
+pub(crate) struct Order {
+    /// Number of the boundary at the end.
+    pub(crate) last: usize,
+    /// The ring at the end of the bore.
+    bore: usize,
+}
+
+impl Order {
+    /// The ring of a boundary of the outside (`depth` 1) or the bore (0).
+    pub(crate) fn ring(&self, depth: f64, boundary: usize) -> usize {
+        if depth == 1.0 { boundary } else { self.bore + self.last - boundary }
+    }
+}
+
 /// The point `station` mm from `frame` at a clock and a distance from the axis.
 fn around(frame: &Frame, clock: Clock, station: f64, rho: f64) -> DVec3 {
     frame.at + frame.along * station + (frame.inside * clock.cos + frame.side() * clock.sin) * rho
 }
 
-/// A closed mesh of rings of equally many points, the last joined to the first. Points of a column
-/// that coincide with their neighbour become one, and the triangles between them vanish in pairs.
-fn torus(rings: &[Vec<DVec3>]) -> Mesh {
+/// A mesh of rings of equally many points, the last joined to the first, and the points' numbers, ring
+/// by ring. It is closed but for the quads `open`, named by ring and column.
+///
+/// Points of a column that coincide with their neighbour become one, and the triangles between them
+/// vanish in pairs.
+fn torus(rings: &[Vec<DVec3>], open: &BTreeSet<(usize, usize)>) -> (Mesh, Vec<u32>) {
     let (count, columns) = (rings.len(), rings[0].len());
     let mut mesh = Mesh::default();
     mesh.points.reserve(count * columns);
@@ -249,13 +290,13 @@ fn torus(rings: &[Vec<DVec3>]) -> Mesh {
     mesh.triangles.reserve(2 * count * columns);
     for ring in 0..count {
         let above = (ring + 1) % count;
-        for column in 0..columns {
+        for column in (0..columns).filter(|column| !open.contains(&(ring, *column))) {
             let next = (column + 1) % columns;
             let at = |r: usize, c: usize| index[r * columns + c];
             push_quad(&mut mesh, [at(ring, column), at(ring, next), at(above, next), at(above, column)]);
         }
     }
-    mesh
+    (mesh, index)
 }
 
 /// Two triangles for a quad, along the diagonal that leaves the smaller of them larger. Where corners
@@ -277,14 +318,14 @@ fn push_quad(mesh: &mut Mesh, [a, b, c, d]: [u32; 4]) {
 }
 
 /// Distance of `point` from the line through `a` and `b`, mm; from `a` where they are one.
-fn off_chord(point: DVec3, a: DVec3, b: DVec3) -> f64 {
+pub(crate) fn off_chord(point: DVec3, a: DVec3, b: DVec3) -> f64 {
     let along = (b - a).try_normalize().unwrap_or(DVec3::ZERO);
     let from = point - a;
     (from - along * from.dot(along)).length()
 }
 
 /// The angle whose chord on a circle of `radius` leaves it by `sagitta`; at most a sixth of a turn.
-fn step_angle(radius: f64, sagitta: f64) -> f64 {
+pub(crate) fn step_angle(radius: f64, sagitta: f64) -> f64 {
     let least = 1.0 - sagitta / radius;
     if least <= 0.5 { TAU / 6.0 } else { (2.0 * acos(least)).min(TAU / 6.0) }
 }
@@ -292,7 +333,7 @@ fn step_angle(radius: f64, sagitta: f64) -> f64 {
 const ENDS: [End; 2] = [End::Start, End::End];
 
 /// Clocks are at least this far apart, rad.
-const LEAST_GAP: f64 = 1e-7;
+pub(crate) const LEAST_GAP: f64 = 1e-7;
 
 /// Levels across a wall are at least this far apart, as a part of the wall.
 const LEAST_LEVEL: f64 = 1e-5;

@@ -2,10 +2,11 @@
 
 use std::f64::consts::{FRAC_PI_2, PI};
 
+use geom::DVec3;
 use solids::{Mesh, MeshFault, MeshSettings, part_mesh, piece_mesh};
-use tube::{Body, Centreline, Cut, Piece, Row, Rows};
+use tube::{Body, Centreline, Cut, HoleFault, Piece, Row, Rows};
 
-use fixture::{askew, bent, cone, pieces, plane, section, straight};
+use fixture::{askew, bent, cone, holed, holed_pieces, pieces, plane, section, straight};
 
 mod fixture;
 
@@ -40,6 +41,71 @@ fn volumes_converge_at_second_order() {
         );
         assert!(rough / fine > 9.0 || fine < 1e-7 * exact, "{name}: {rough} mm3, then {fine} mm3");
     }
+}
+
+#[test]
+fn every_holed_mesh_is_closed_and_of_the_kernels_volume() {
+    for (name, piece) in holed_pieces() {
+        assert_eq!(piece.hole_faults(), vec![], "{name}");
+        let exact = piece.volume();
+        for chord in [0.2, 0.05, 0.01] {
+            let mesh = mesh(&piece, chord);
+            assert_eq!(mesh.check(), Ok(()), "{name} at {chord}");
+            let error = (mesh.volume() - exact).abs();
+            println!(
+                "{name} at {chord}: {} triangles, off by {error:.4} of {exact:.1}",
+                mesh.triangles.len()
+            );
+            assert!(error <= piece.outside_area() * chord, "{name} at {chord}: off by {error} mm3");
+        }
+        let (rough, fine) = (0.05, 0.05 / 64.0);
+        let error = |chord: f64| (mesh(&piece, chord).volume() - exact).abs();
+        assert!(error(fine) < error(rough) / 20.0, "{name}: {} {}", error(rough), error(fine));
+    }
+}
+
+/// Corners lie on a surface of the piece, and the middles of triangles and of their sides nearly.
+#[test]
+fn a_holed_mesh_stays_within_the_chord() {
+    let chord = 0.05;
+    for (name, piece) in holed_pieces() {
+        let bent = piece.rows().rows.len() > 1;
+        if bent || piece.start.kind() != "square" {
+            continue;
+        }
+        let off = |point: DVec3| {
+            let local = piece.frame_at(0.0).local_point(point);
+            let rho = geom::math::hypot(local.x, local.y);
+            let lean = (1.0 + piece.line(0.0, 1.0).slope * piece.line(0.0, 1.0).slope).sqrt();
+            let wall = |depth: f64| {
+                let line = piece.line(0.0, depth);
+                (rho - line.rho - line.slope * local.z).abs() / lean
+            };
+            let holes = piece.holes.iter().map(|hole| {
+                let around = hole.axis(&piece).local_point(point);
+                (geom::math::hypot(around.x, around.y) - hole.radius).abs()
+            });
+            let ends = local.z.abs().min((piece.length() - local.z).abs());
+            holes.fold(wall(0.0).min(wall(1.0)).min(ends), f64::min)
+        };
+        let mesh = mesh(&piece, chord);
+        let corner = mesh.points.iter().map(|p| off(*p)).fold(0.0, f64::max);
+        assert!(corner < 1e-5, "{name}: a corner {corner} mm off");
+        let inside = mesh.corners().map(|[a, b, c]| {
+            let middles = [(a + b + c) / 3.0, 0.5 * (a + b), 0.5 * (b + c), 0.5 * (c + a)];
+            middles.map(off).into_iter().fold(0.0, f64::max)
+        });
+        let inside = inside.fold(0.0, f64::max);
+        assert!(inside <= chord, "{name}: a triangle {inside} mm off");
+    }
+}
+
+#[test]
+fn a_hole_that_cannot_be_cut_is_refused() {
+    let tube = || straight(100.0, section(45.0, 1.2), Cut::square(0.0), Cut::square(100.0));
+    let piece = holed(tube(), &[(90.0, 0.0, 0.5, 0.0, 8.0)]);
+    let fault = piece_mesh(&piece, MeshSettings::default());
+    assert!(matches!(fault, Err(MeshFault::Hole(0, HoleFault::OverEnd { .. }))), "{fault:?}");
 }
 
 #[test]

@@ -13,7 +13,9 @@
 //! elementary, and the same as a branch's saddle onto its host, which is how it is computed.
 
 use std::f64::consts::{PI, TAU};
+use std::fmt;
 
+use geom::angle::to_degrees;
 use geom::math::{atan2, cos, hypot, sin, sin_cos};
 use geom::{DVec3, Frame, quadrature};
 
@@ -203,6 +205,14 @@ impl Hole {
         };
         let (from, to) = cylinder.meetings(line).filter(|_| cos(around) > 0.0)?;
         Some((self.station + from, self.station + to))
+    }
+
+    /// The angle around the branch, rad in `(-PI, PI]`, of the wall's point at `station`, `clock` and `depth`.
+    pub fn phi_of(&self, piece: &Piece, station: f64, clock: f64, depth: f64) -> f64 {
+        let line = piece.line(clock - self.clock, depth);
+        let rho = line.rho + line.slope * station;
+        let ((s, c), (side, out)) = (sin_cos(self.angle), sin_cos(line.clock));
+        atan2(self.offset - rho * side, (station - self.station) * s - rho * out * c)
     }
 
     /// Length of the edge at `depth`, mm, to [`ACCURACY`].
@@ -395,6 +405,28 @@ impl Ground {
         Ground { frame, station, from: f64::NEG_INFINITY, to: f64::INFINITY }
     }
 }
+
+impl fmt::Display for HoleFault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            HoleFault::TooWide { largest } => {
+                write!(f, "the largest diameter that fits is {:.2} mm", 2.0 * largest.max(0.0))
+            }
+            HoleFault::TooShallow { least } => {
+                write!(f, "its angle has to be above {:.1} degrees", to_degrees(*least))
+            }
+            HoleFault::IntoBend { by } => write!(f, "it reaches {by:.2} mm into a bend"),
+            HoleFault::OverEnd { end: End::Start, by } => write!(f, "it reaches {by:.2} mm over the start"),
+            HoleFault::OverEnd { end: End::End, by } => write!(f, "it reaches {by:.2} mm over the end"),
+            HoleFault::IntoSeam { by } => write!(f, "it reaches {by:.2} mm over the seam with the next leg"),
+            HoleFault::Overlaps { other, by } => {
+                write!(f, "it overlaps hole {} by {by:.2} mm", other + 1)
+            }
+        }
+    }
+}
+
+impl std::error::Error for HoleFault {}
 
 /// Surfaces that come this near each other only touch, mm.
 const TOUCH: f64 = 1e-8;
