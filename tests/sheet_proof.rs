@@ -137,6 +137,27 @@ fn spoilt(packet: &Path, (reader, sheet, column, wanted, change): Spoiler) {
 }
 
 #[test]
+fn a_segmented_header_is_rebuilt_from_its_sheets_and_its_spoilt_sheets_are_noticed() {
+    type Spoiler = (&'static str, &'static str, fn(f64) -> bool, fn(f64) -> f64);
+    let sloped: fn(f64) -> bool = |value| value > 1.0;
+    let spoilers: [Spoiler; 4] = [
+        ("pieces.csv", "end_angle_deg", sloped, |tilt| tilt + 0.02),
+        ("pieces.csv", "start_roll_deg", sloped, |roll| roll + 0.02),
+        ("joints.csv", "weld_mm", |_| true, |weld| weld + 0.02),
+        ("bends.csv", "feed_mm", |_| true, |feed| feed - 0.02),
+    ];
+    let place = fresh("proof-segmented");
+    let spec = top().join("tests/fixtures/segmented.toml");
+    prove(&packet(&place, &spec), None);
+    for (sheet, column, wanted, change) in spoilers {
+        let packet = packet(&place, &spec);
+        spoil(&packet, sheet, column, wanted, change);
+        let (code, told) = read("rebuild.py", &[&packet]);
+        assert_eq!(code, Some(1), "{sheet}, {column}: {told}");
+    }
+}
+
+#[test]
 fn a_spoilt_sheet_is_noticed() {
     let turned: fn(f64) -> bool = |value| value != 0.0 && value.abs() < 179.0;
     let spoilers: [Spoiler; 7] = [

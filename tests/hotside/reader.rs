@@ -24,7 +24,7 @@ pub fn shipped_specs() -> Vec<PathBuf> {
 /// A reader's exit code, and what it told.
 pub fn read(reader: &str, arguments: &[&Path]) -> (Option<i32>, String) {
     let script = top().join("tests/readers").join(reader);
-    let ran = Command::new(python()).arg(script).args(arguments).output().unwrap();
+    let ran = Command::new(python()).arg("-B").arg(script).args(arguments).output().unwrap();
     let told = String::from_utf8_lossy(&ran.stdout).into_owned() + &String::from_utf8_lossy(&ran.stderr);
     (ran.status.code(), told)
 }

@@ -9,7 +9,8 @@ it. Checked, within 0.01 mm and 0.01 degree:
 
 - each run, piece by piece: the first piece begins at the run's start (or its gap behind it), pieces that
   a joint names mate end to start, less their overlap, and the run's length further on stands the end
-  pose that runs.csv demands;
+  pose that runs.csv demands. At a mitre, where two segments meet in plane cuts of one tilt and one long
+  point, the travel turns on the axis by twice the tilt, away from the long point;
 - the same without the poses of pieces: from the run's start on, each piece is set onto the one that its
   joint names, less the overlap, turned by the joint's two clocks, up to the leg that the run ends on;
   where two joints lead to a piece, both place it;
@@ -20,10 +21,11 @@ it. Checked, within 0.01 mm and 0.01 degree:
   square and plane cuts stand as their angle and roll say;
 - a scalloped outlet: its edges stand on the legs' bores, or in their walls beside them;
 - each joint: its point lies on both pieces at both clocks, of two that overlap at the edge of the outer
-  one, into whose bore the inner one goes; its weld is as long as the edge that it joins (within 0.3 %:
+  one, into whose bore the inner one goes, of a mitre on the axis; its weld is as long as the edge that it joins (within 0.3 %:
   the listed points are 5 degrees apart), and 0 where nothing is welded.
 
-Then each piece's rows and each joint's clocks are rounded to what is printed, 0.1 mm and 0.1 degree:
+Then each piece's rows and each joint's clocks are rounded to what is printed, 0.1 mm and 0.1 degree (a
+mitre's cut 0.01 degree):
 each run has to end within the error that the report states for it. A line a run and a merge with the
 largest gaps; exit 1 on any fault, 2 where there is no packet.
 """
@@ -34,89 +36,9 @@ import math
 import sys
 from pathlib import Path
 
+from vectors import Pose, add, between, cross, dot, signed, sub, unit, upright
+
 MM, DEG = 0.01, 0.01
-
-
-# --- vectors -------------------------------------------------------------------------------------
-
-
-def add(a, b, scale=1.0):
-    return tuple(x + scale * y for x, y in zip(a, b))
-
-
-def sub(a, b):
-    return tuple(x - y for x, y in zip(a, b))
-
-
-def dot(a, b):
-    return sum(x * y for x, y in zip(a, b))
-
-
-def cross(a, b):
-    return (a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0])
-
-
-def unit(a):
-    size = math.sqrt(dot(a, a))
-    return tuple(x / size for x in a)
-
-
-def turn(v, axis, degrees):
-    """v turned about a unit axis, right-handed (Rodrigues' formula)."""
-    c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
-    return add(add(tuple(c * x for x in v), cross(axis, v), s), axis, (1.0 - c) * dot(axis, v))
-
-
-def between(a, b):
-    """Angle between two directions, degrees."""
-    n = cross(a, b)
-    return math.degrees(math.atan2(math.sqrt(dot(n, n)), dot(a, b)))
-
-
-def signed(degrees):
-    """The same angle in (-180, 180]."""
-    return 180.0 - (180.0 - degrees) % 360.0
-
-
-class Pose:
-    """A place on a tube: point, direction of travel, direction of clock 0."""
-
-    def __init__(self, at, along, zero):
-        along = unit(along)
-        self.at, self.along = at, along
-        self.zero = unit(add(zero, along, -dot(zero, along)))
-
-    def go(self, length):
-        return Pose(add(self.at, self.along, length), self.along, self.zero)
-
-    def turned(self, degrees):
-        return Pose(self.at, self.along, turn(self.zero, self.along, degrees))
-
-    def outward(self, clock):
-        return turn(self.zero, self.along, clock)
-
-    def bent(self, radius, degrees):
-        """After a bend toward clock 0."""
-        centre = add(self.at, self.zero, radius)
-        axis = cross(self.along, self.zero)
-        at = add(centre, turn(sub(self.at, centre), axis, degrees))
-        return Pose(at, turn(self.along, axis, degrees), turn(self.zero, axis, degrees))
-
-    def clock_of(self, direction):
-        side = cross(self.along, self.zero)
-        return math.degrees(math.atan2(dot(direction, side), dot(direction, self.zero)))
-
-    def off_axis(self, point):
-        """Along the axis, and the way from the axis to the point."""
-        way = sub(point, self.at)
-        along = dot(way, self.along)
-        return along, add(way, self.along, -along)
-
-
-def upright(at, along):
-    """Clock 0 nearest to +z, where travel is vertical +x."""
-    vertical = abs(along[2]) > 1.0 - 1e-12
-    return Pose(at, along, (1.0, 0.0, 0.0) if vertical else (0.0, 0.0, 1.0))
 
 
 # --- the sheets ----------------------------------------------------------------------------------
@@ -143,6 +65,19 @@ class Piece:
             plane += trim(rotate)
             here = here.go(trim(feed)).turned(plane).bent(radius, trim(bend)).turned(-plane)
         return here.go(trim(self.tail))
+
+    def is_mitred(self, end):
+        """Whether that end is cut to a segment's mitre, or else a plane cut of the run's own."""
+        return self.kind == "segment" and self.row[f"{end}_kind"] == "plane"
+
+    def cut(self, end, rounded=False):
+        """Tilt and clock of the long point of a plane cut, degrees."""
+        tilt, roll = (float(self.row[f"{end}_{name}_deg"]) for name in ("angle", "roll"))
+        return (round(tilt, 2), round(roll, 1)) if rounded else (tilt, roll)
+
+    def reach(self, end, rounded=False):
+        """How far the long point of a plane cut lies beyond where it crosses the axis."""
+        return self.radius * math.tan(math.radians(self.cut(end, rounded)[0]))
 
     def plane(self):
         """Clock of the inside of its last bend from the scribe line."""
@@ -263,6 +198,31 @@ def centre_of_plane(piece, end):
     return (min(stations) + max(stations)) / 2.0
 
 
+def behind_mitre(end, a, b, rounded=False):
+    """The start of b, clock 0 on a's scribe line, when the end of a stands at `end`."""
+    tilt, roll = a.cut("end", rounded)
+    axis = end.go(-a.reach("end", rounded)).turned(roll + 180.0).bent(0.0, 2.0 * tilt)
+    return axis.turned(-roll - 180.0).go(-b.reach("start", rounded))
+
+
+def set_onto(sheets, joint, end, rounded=False):
+    """The pose of piece b, but for its turn, when the end of a stands at `end`; and how far b's station 0
+    lies upstream of a's end along the centreline."""
+    a, b, overlap = sheets.pieces[joint["a"]], sheets.pieces[joint["b"]], float(joint["overlap_mm"])
+    if joint["kind"] == "mitre":
+        return behind_mitre(end, a, b, rounded), a.reach("end") + b.reach("start")
+    return end.go(-(round(overlap, 1) if rounded else overlap)), overlap
+
+
+def check_mitre(joint, a, b, gaps):
+    """Both ends of a mitre are one cut."""
+    if not (a.is_mitred("end") and b.is_mitred("start")):
+        raise Fault(f"{joint['mark']}: a mitre between ends that are none")
+    (tilt_a, roll_a), (tilt_b, roll_b) = a.cut("end"), b.cut("start")
+    gaps.see("mitre tilt deg", abs(tilt_a - tilt_b), DEG, joint["mark"])
+    gaps.see("mitre roll deg", abs(signed(roll_b + joint_turn(joint) - roll_a)), DEG, joint["mark"])
+
+
 def rebuild_run(sheets, run, print_error, gaps):
     pieces = sheets.of_run(run["run"])
     start, demanded, length = pose(run, "start_"), pose(run, "end_"), float(run["length_mm"])
@@ -288,8 +248,10 @@ def rebuild_run(sheets, run, print_error, gaps):
     for b in pieces[1:]:
         for joint in sheets.onto(b.mark, march.poses):
             a = sheets.pieces[joint["a"]]
-            mate = a.end(a.pose).go(-float(joint["overlap_mm"]))
+            mate, _ = set_onto(sheets, joint, a.end(a.pose))
             gaps.poses("mate", mate, b.pose, f"{a.mark} to {b.mark}", clock=False)
+            if joint["kind"] == "mitre":
+                check_mitre(joint, a, b, gaps)
     gaps.poses("end", pieces[-1].end(pieces[-1].pose).go(-beyond), demanded, run["run"], clock=False)
     gaps.poses("first piece", first_pose(pieces, start, begin), pieces[0].pose, pieces[0].mark)
 
@@ -304,14 +266,15 @@ def rebuild_run(sheets, run, print_error, gaps):
 
 
 def first_pose(pieces, start, begin):
-    """The first piece as the run's start gives it: clock 0 at its own first bend, else upright."""
+    """The first piece as the run's start gives it: clock 0 at its own first bend, of a segment at the run's
+    first bend, else upright."""
     first = start.go(-begin)
-    return first if pieces[0].bends else upright(first.at, first.along)
+    return first if pieces[0].bends or pieces[0].kind == "segment" else upright(first.at, first.along)
 
 
 def start_inside(pieces, march):
     """Where the run's first bend looks, carried back to its start; without bends upright."""
-    bent = next((p for p in pieces if p.bends), None)
+    bent = next((p for p in pieces if p.bends or p.kind == "segment"), None)
     first = march.poses[pieces[0].mark]
     return upright(first.at, first.along).zero if bent is None else first.outward(march.turns[bent.mark])
 
@@ -319,7 +282,8 @@ def start_inside(pieces, march):
 class March:
     """Where the pieces of a run stand when they are set one onto the other by their joints alone."""
 
-    def __init__(self):
+    def __init__(self, sheets):
+        self.sheets = sheets
         # Of each piece: its pose, its station from the first piece's, the turn of its scribe line from the
         # first piece's, and the clock of the inside of the last bend up to its end (None without bends).
         self.poses, self.stations, self.turns, self.insides, self.ends = {}, {}, {}, {}, {}
@@ -331,10 +295,12 @@ class March:
 
     def after(self, joint, length, rounded):
         """Pose, station, turn and inside of the piece that a joint sets onto one of this length."""
-        a, overlap, turns = joint["a"], float(joint["overlap_mm"]), joint_turn(joint, rounded)
-        here = self.ends[a].turned(turns).go(-(round(overlap, 1) if rounded else overlap))
-        inside = self.insides[a]
+        a, turns = joint["a"], joint_turn(joint, rounded)
+        here, overlap = set_onto(self.sheets, joint, self.ends[a], rounded)
+        here, inside = here.turned(turns), self.insides[a]
         inside = None if inside is None else inside - turns
+        if joint["kind"] == "mitre":
+            inside = self.sheets.pieces[joint["b"]].cut("start")[1] + 180.0
         return here, self.stations[a] + length - overlap, self.turns[a] + turns, inside
 
     def end(self, piece):
@@ -344,7 +310,7 @@ class March:
 
 def chain(sheets, pieces, start, begin, gaps):
     """Marches the run without any piece's pose; rounded to what is printed where no gaps are looked at."""
-    march, rounded = March(), gaps is None
+    march, rounded = March(sheets), gaps is None
     march.place(pieces[0], first_pose(pieces, start, begin), 0.0, 0.0, None, rounded)
     for piece in pieces[1:]:
         joints = sheets.onto(piece.mark, march.poses)
@@ -364,9 +330,9 @@ def joint_turn(joint, rounded=False):
     return clocks[0] - clocks[1]
 
 
-def turned_onto(end, joint):
+def turned_onto(sheets, end, joint):
     """The pose of piece b when the end of a stands at `end`."""
-    return end.turned(joint_turn(joint)).go(-float(joint["overlap_mm"]))
+    return set_onto(sheets, joint, end)[0].turned(joint_turn(joint))
 
 
 def onto_leg(sheets, run, march, demanded, gaps):
@@ -379,14 +345,14 @@ def onto_leg(sheets, run, march, demanded, gaps):
         raise Fault(f"no leg {run['to']}")
     gaps.poses("leg", leg.pose, demanded, leg.mark, clock=False)
     for joint in sheets.onto(leg.mark, march.poses):
-        gaps.poses("chained leg", turned_onto(march.ends[joint["a"]], joint), leg.pose, leg.mark)
+        gaps.poses("chained leg", turned_onto(sheets, march.ends[joint["a"]], joint), leg.pose, leg.mark)
 
 
-WELDED, UNWELDED = ("butt", "step", "socket"), ("slip", "clamp", "bolted")
+WELDED, UNWELDED = ("butt", "step", "socket", "mitre"), ("slip", "clamp", "bolted")
 
 
 def check_rings(sheets, gaps):
-    """Square joints: the kind, the point, both clocks, and the weld's length."""
+    """Square joints and mitres: the kind, the point, both clocks, and the weld's length."""
     for joint in sheets.joints:
         a, b = sheets.pieces[joint["a"]], sheets.pieces[joint["b"]]
         if joint["b_end"] != "start" or a.kind == "leg":
@@ -394,17 +360,29 @@ def check_rings(sheets, gaps):
         end, kind, overlap = a.end(a.pose), joint["kind"], float(joint["overlap_mm"])
         outer, inner = max(a.outside(a.length), b.radius), min(a.outside(a.length), b.radius)
         edge = end.at if outer != b.radius else b.pose.at
+        if kind == "mitre":
+            edge = end.go(-a.reach("end")).at
         gaps.see("joint mm", math.dist(place(joint), edge), MM, joint["mark"])
-        gaps.poses("ring", turned_onto(end, joint), b.pose, joint["mark"])
+        gaps.poses("ring", turned_onto(sheets, end, joint), b.pose, joint["mark"])
         if kind not in WELDED + UNWELDED:
             raise Fault(f"{joint['mark']}: a ring of the kind {kind}")
         weld = 2.0 * math.pi * inner if kind in WELDED else 0.0
+        if kind == "mitre":
+            weld = ellipse(a.radius, a.cut("end")[0])
         gaps.see("weld mm", abs(float(joint["weld_mm"]) - weld), MM, joint["mark"])
         if kind in ("slip", "socket"):
             wall = a.wall if a.outside(a.length) == outer else b.wall
             gaps.see("into the wall mm", max(inner - (outer - wall), 0.0), MM, joint["mark"])
-        elif kind in ("butt", "step"):
+        elif kind in ("butt", "step", "mitre"):
             gaps.see("overlap mm", abs(overlap), MM, joint["mark"])
+
+
+def ellipse(radius, tilt):
+    """Length of a mitre around a tube: the ellipse of a plane cut, by its chords."""
+    rise = radius * math.tan(math.radians(tilt))
+    turns = [math.radians(i / 10.0) for i in range(3601)]
+    points = [(radius * math.cos(t), radius * math.sin(t), rise * math.cos(t)) for t in turns]
+    return sum(math.dist(p, q) for p, q in zip(points, points[1:]))
 
 
 def check_cuts(sheets, gaps):

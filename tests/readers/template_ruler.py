@@ -168,6 +168,25 @@ def read_cuts(path):
     return rows
 
 
+def repeated_mitres(pieces):
+    """Ends of segments that need no template: a mitre's downstream face, and mitres that are cut like the
+    one before them in the same bend."""
+    def cut(mark, end):
+        return tuple(float(pieces[mark][f"{end}_{name}_deg"]) for name in ("angle", "roll"))
+
+    segments = [m for m, p in pieces.items() if p["kind"] == "segment"]
+    pairs = {
+        (a, b) for a, b in zip(segments, segments[1:])
+        if pieces[a]["belongs_to"] == pieces[b]["belongs_to"]
+        and pieces[a]["end_kind"] == pieces[b]["start_kind"] == "plane"
+    }
+    repeated = {(b, "start") for _, b in pairs}
+    for a, b in pairs:
+        if any(after == a and cut(a, "end") == cut(before, "end") for before, after in pairs):
+            repeated.add((a, "end"))
+    return repeated
+
+
 def main(pdf, cuts_path):
     cuts = read_cuts(cuts_path)
     beside = Path(cuts_path).with_name("pieces.csv")
@@ -178,7 +197,7 @@ def main(pdf, cuts_path):
         for mark, piece in pieces.items()
         for end in ("start", "end")
         if piece[f"{end}_kind"] != "square" and piece["kind"] != "cone"
-    }
+    } - repeated_mitres(pieces)
     failed, seen, marks = False, set(), defaultdict(list)
     for number, page in enumerate(pymupdf.open(pdf), start=1):
         faults = list(bar_faults(page))

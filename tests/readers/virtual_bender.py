@@ -32,6 +32,8 @@ import sys
 import tomllib
 from pathlib import Path
 
+from vectors import add, cross, dot, sub, unit
+
 MM = 0.01
 INCH = 25.4
 
@@ -109,26 +111,6 @@ class Bender:
 
 
 # --- the wanted tube -----------------------------------------------------------------------------
-
-
-def add(a, b, scale=1.0):
-    return tuple(x + scale * y for x, y in zip(a, b))
-
-
-def sub(a, b):
-    return tuple(x - y for x, y in zip(a, b))
-
-
-def dot(a, b):
-    return sum(x * y for x, y in zip(a, b))
-
-
-def cross(a, b):
-    return (a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0])
-
-
-def unit(a):
-    return tuple(x / math.sqrt(dot(a, a)) for x in a)
 
 
 def march(rows, tail, before=0.0, after=0.0):

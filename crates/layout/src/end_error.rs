@@ -19,13 +19,18 @@ pub(crate) fn end_error(line: &Centreline, units: Units, shop: Accuracy) -> EndE
         Units::Inch => 0.005 * INCH,
     };
     let half_angle = from_degrees(0.05);
-    let print = moves(line, Accuracy { length: half_length, bend: half_angle, turn: half_angle });
-    let shop = moves(line, shop);
+    let print =
+        moves(line, Accuracy { length: half_length, bend: half_angle, turn: half_angle }, MITRE_PRINT);
+    let shop = moves(line, shop, shop.bend);
     EndError { print: worst(&print), shop: worst(&shop), shop_likely: likely(&shop) }
 }
 
-/// Each number's share: how far the end moves, and the angle behind it.
-fn moves(line: &Centreline, off: Accuracy) -> Vec<(f64, f64)> {
+/// A mitre's cut angle is printed to 0.01 degree and stands on both sides of it, rad.
+const MITRE_PRINT: f64 = 2.0 * 0.005 * std::f64::consts::PI / 180.0;
+
+/// Each number's share: how far the end moves, and the angle behind it; `mitre` is the error of a mitre's
+/// turn, rad.
+fn moves(line: &Centreline, off: Accuracy, mitre: f64) -> Vec<(f64, f64)> {
     let end = line.end().at;
     let mut moves = vec![(off.length, 0.0)];
     let mut bends = 0;
@@ -38,7 +43,8 @@ fn moves(line: &Centreline, off: Accuracy) -> Vec<(f64, f64)> {
             moves.push((off.turn * lever(frame.at, frame.along), off.turn));
         }
         let after = frame.bent(radius, angle);
-        moves.push((off.bend * lever(after.at + after.inside * radius, after.side()), off.bend));
+        let bend = if span.is_mitre() { mitre } else { off.bend };
+        moves.push((bend * lever(after.at + after.inside * radius, after.side()), bend));
         bends += 1;
     }
     moves

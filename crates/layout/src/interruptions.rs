@@ -199,7 +199,7 @@ fn on_a_straight(
         };
         faults.push(fault(codes[0], problem, &format!("move the {what} along the run")));
     }
-    let crosses = |s: &tube::Span| s.is_arc() && to > s.from && from < s.to;
+    let crosses = |s: &tube::Span| s.is_arc() && !s.is_mitre() && to > s.from && from < s.to;
     if let Some(bend) = line.spans().into_iter().find(crosses) {
         let problem = format!("lies in the bend from {:.2} to {:.2}", bend.from, bend.to);
         faults.push(fault(codes[1], problem, &format!("move the {what} onto a straight")));

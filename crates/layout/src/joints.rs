@@ -5,7 +5,7 @@ use std::f64::consts::{PI, TAU};
 use geom::angle::wrap_turn;
 use spec::Design;
 use spec::design::To;
-use tube::{End, Shape};
+use tube::{End, Piece, Shape};
 
 use crate::interruptions::{Link, Onto};
 use crate::layout::{Joint, JointKind, Layout, Merge};
@@ -39,6 +39,9 @@ pub(crate) fn between(design: &Design, layout: &Layout, links: &[Link]) -> Vec<J
 /// inner one's outside. A butt between two sections is a step.
 fn ring(layout: &Layout, a: usize, b: usize, kind: JointKind) -> Joint {
     let (up, down) = (&layout.pieces[a].piece, &layout.pieces[b].piece);
+    if kind == JointKind::Mitre {
+        return mitre(up, down, a, b);
+    }
     let (end, start) = (up.frame_at(up.length()), down.frame_at(0.0));
     let (r_up, r_down) = (up.outer_radius(up.length()), down.outer_radius(0.0));
     let same = (r_up - r_down).abs() < 1e-6 && (up.wall() - down.wall()).abs() < 1e-6;
@@ -56,6 +59,25 @@ fn ring(layout: &Layout, a: usize, b: usize, kind: JointKind) -> Joint {
         clock_b: 0.0,
         weld_length: if welded { TAU * r_up.min(r_down) } else { 0.0 },
         overlap: if overlap.abs() < TOUCH { 0.0 } else { overlap },
+    }
+}
+
+/// A mitre: the scribe line meets itself across it, and the weld is the ellipse of the cut.
+fn mitre(up: &Piece, down: &Piece, a: usize, b: usize) -> Joint {
+    let axis = up.frame_at(up.end.station);
+    let scribe = down.edge_point(End::Start, 0.0, 1.0);
+    Joint {
+        mark: String::new(),
+        kind: JointKind::Mitre,
+        a,
+        a_end: End::End,
+        b,
+        b_end: End::Start,
+        at: axis.at,
+        clock_a: wrap_turn(axis.clock_of(scribe - axis.at)),
+        clock_b: 0.0,
+        weld_length: up.edge_length(End::End, 0.0, TAU),
+        overlap: 0.0,
     }
 }
 

@@ -3,7 +3,7 @@
 use geom::{DVec3, Frame};
 use spec::Finding;
 use tube::merge::Cluster;
-use tube::{Centreline, End, Piece, Section};
+use tube::{Centreline, End, MitredBend, Piece, Section};
 
 /// A whole header in space. Indices point into the vectors of the same layout, and into the
 /// [`Design`](spec::Design) that it was made from.
@@ -45,6 +45,8 @@ pub struct Run {
     pub target: Option<f64>,
     /// What rounding and the shop's accuracy do to its end.
     pub end_error: EndError,
+    /// Its bends that are made of segments; the centreline holds their mitres as arcs of radius 0.
+    pub mitred: Vec<MitredBend>,
     /// Its sections.
     pub sections: Vec<Stretch>,
     /// Its pieces, in the direction of travel.
@@ -123,6 +125,8 @@ pub enum Make {
     Bought(Cutting),
     /// Rolled or turned: a merge's cone.
     Cone,
+    /// A segment of a segmented run, sawn from a stick of straight tube; clock 0 is the run's scribe line.
+    Segment,
     /// Bought as it is; its piece is its simple real envelope.
     Whole(Whole),
 }
@@ -233,6 +237,8 @@ pub enum JointKind {
     Butt,
     /// Square ring between two sections.
     Step,
+    /// Mitre between two segments of a bend; the weld is an ellipse.
+    Mitre,
     /// Seam between two neighbouring legs.
     Seam,
     /// A leg's share of the seam around a merge's mouth.
@@ -321,6 +327,13 @@ impl Part {
 }
 
 impl Run {
+    /// Where it bends: the stations at which each bend begins and ends, mm. A segmented bend reaches from
+    /// the upstream end of its first half to the downstream end of its last.
+    pub fn bends(&self) -> Vec<(f64, f64)> {
+        let arcs = self.centreline.spans().into_iter().filter(|s| s.is_arc() && !s.is_mitre());
+        arcs.map(|s| (s.from, s.to)).chain(self.mitred.iter().map(|b| (b.from, b.to))).collect()
+    }
+
     /// Length along the centreline from its start to its end face, mm.
     pub fn length(&self) -> f64 {
         self.centreline.length()

@@ -10,6 +10,7 @@ pub mod layout;
 mod merges;
 mod noticed;
 mod runs;
+mod segmented;
 
 pub use lay::lay;
 pub use layout::{Fault, Layout};

@@ -4,13 +4,14 @@ use geom::{DVec3, Frame};
 use spec::design::{self, From, Making, Path, Place, To};
 use spec::{Design, Finding, Level};
 use tube::{
-    Body, Centreline, Cut, End, Piece, Saddle, Shape, Vertex, VertexError, VertexTolerance, WallLine,
+    Body, Centreline, Cut, End, MitredBend, Piece, Saddle, Shape, Vertex, VertexError, VertexTolerance,
+    WallLine,
 };
 
 use crate::interruptions::{Interruption, Link, Node, Onto, Tube};
 use crate::layout::{Closure, Fault, JointKind, Make, Owner, Part, Run, Stretch};
 use crate::merges::MergeFrame;
-use crate::{assembled, drawn, end_error, interruptions};
+use crate::{assembled, drawn, end_error, interruptions, segmented};
 
 /// A run's centreline and the pose that its end is to have.
 pub(crate) struct Line {
@@ -18,6 +19,8 @@ pub(crate) struct Line {
     pub centreline: Centreline,
     /// Where it has to end; `None` where nothing demands it.
     pub demanded: Option<Frame>,
+    /// Its bends that are made of segments.
+    pub mitred: Vec<MitredBend>,
 }
 
 /// A stretch of a run that becomes one piece.
@@ -59,6 +62,8 @@ pub(crate) fn lay(
     for (index, line) in lines.into_iter().enumerate() {
         let wanted = &design.runs[index];
         let interruptions = interruptions::of(design, wanted, &line.centreline, findings, faults);
+        let places = interruptions.iter().flat_map(|i| [i.from, i.to]).flatten();
+        faults.extend(segmented::blocked(wanted, &line.mitred, places));
         let tubes = interruptions::tubes(wanted, &interruptions, line.centreline.length());
         let mut laying =
             Laying { design, merges, run: index, line: &line.centreline, pieces, findings, faults, first: 0 };
@@ -66,6 +71,7 @@ pub(crate) fn lay(
         let own_links = laying.all(&tubes, interruptions);
         let own: Vec<usize> = (laying.first..pieces.len()).collect();
         shrink(design, wanted, &own, &own_links, pieces);
+        segmented::report(design, &wanted.name, &line.mitred, own.iter().map(|&p| &pieces[p]), findings);
         links.extend(own_links);
         runs.push(run(design, wanted, merges, line, own, pieces));
     }
@@ -100,7 +106,11 @@ impl Laying<'_> {
             links.extend(own.windows(2).map(|pair| Link {
                 a: pair[0],
                 b: Onto::Piece(pair[1]),
-                kind: JointKind::Butt,
+                kind: if self.pieces[pair[1]].make == Make::Segment {
+                    JointKind::Mitre
+                } else {
+                    JointKind::Butt
+                },
             }));
             let Some(interruption) = interruptions.next() else {
                 open.extend(own.last().map(|&last| (last, JointKind::Butt)));
@@ -126,6 +136,7 @@ impl Laying<'_> {
             Making::Assembled => {
                 assembled::shares(self.design, &wanted.name, &line, tube.section, self.findings)
             }
+            Making::Segmented(_) => segmented::shares(&line),
         };
         let last = shares.len() - 1;
         let mut own = Vec::with_capacity(shares.len());
@@ -136,7 +147,8 @@ impl Laying<'_> {
                 own_ends: [tube.own_ends[0] && i == 0, tube.own_ends[1] && i == last],
                 ..tube
             };
-            match piece(self.design, self.merges, wanted, self.line, part) {
+            let scribed = share.make == Make::Segment;
+            match piece(self.design, self.merges, wanted, (self.line, scribed), part) {
                 Ok(piece) => {
                     let make = settled(self.design, wanted, share.make, &piece, self.findings);
                     own.push(self.push(piece, make));
@@ -206,6 +218,7 @@ fn run(
         target: wanted.target.or(group_target),
         gaps: gaps(&line.centreline, &own, pieces),
         centreline: line.centreline,
+        mitred: line.mitred,
         sections,
         pieces: own,
     }
@@ -256,11 +269,11 @@ fn line(design: &Design, merges: &[MergeFrame], run: &design::Run) -> Result<Lin
         }
         Path::Vertices(vertices) => through(run, start, demanded, vertices)?,
     };
-    let mut centreline = laid.normalised();
+    let (mut centreline, mitred) = segmented::as_made(run, laid.normalised()).map_err(|fault| vec![fault])?;
     if let To::Host(host) = run.to {
         centreline = onto_host(run, &design.hosts[host], &centreline).map_err(|f| vec![f])?;
     }
-    Ok(Line { centreline, demanded })
+    Ok(Line { centreline, demanded, mitred })
 }
 
 /// The centreline through a path's vertices.
@@ -414,15 +427,17 @@ fn stretches(run: &design::Run, length: f64) -> Vec<Stretch> {
     run.sections.iter().zip(ends).map(|(s, to)| Stretch { from: s.from, to, section: s.section }).collect()
 }
 
-/// The piece between two stations of a run, with the run's own cuts at the run's ends.
+/// The piece between two stations of a run, with the run's own cuts at the run's ends and mitres where two
+/// segments meet. Its clock 0 is the run's scribe line where it is `scribed`, else its own.
 fn piece(
     design: &Design,
     merges: &[MergeFrame],
     run: &design::Run,
-    line: &Centreline,
+    (line, scribed): (&Centreline, bool),
     Tube { from, to, section, own_ends }: Tube,
 ) -> Result<Piece, Fault> {
-    let centreline = part_of(line, from, to).normalised();
+    let part = part_of(line, from, to);
+    let centreline = if scribed { part } else { part.normalised() };
     let (start, end) = (centreline.start, centreline.end());
     let length = centreline.length();
     let miter = |cut: design::Miter, pose: Frame, own: Frame, station: f64, flip: f64| Cut {
@@ -431,14 +446,14 @@ fn piece(
         shape: Shape::Plane { tilt: cut.angle },
     };
     let start_cut = match (run.from, run.start_cut) {
-        _ if !own_ends[0] => Cut::square(0.0),
+        _ if !own_ends[0] => segmented::inner_cut(line.mitre_at(from), End::Start, 0.0),
         (From::Merge(merge), _) if design.merges[merge].cone.is_none() => merges[merge].outlet_cut(start),
         // A start cut reaches furthest upstream at its long point: half a turn from the plane's zero.
         (_, Some(cut)) => miter(cut, line.start_at_first_bend(), start, 0.0, std::f64::consts::PI),
         _ => Cut::square(0.0),
     };
     let end_cut = match (run.to, run.end_cut) {
-        _ if !own_ends[1] => Cut::square(length),
+        _ if !own_ends[1] => segmented::inner_cut(line.mitre_at(to), End::End, length),
         (To::Host(host), _) => {
             Cut { station: length, roll: 0.0, shape: Shape::Saddle(saddle(&design.hosts[host], end)) }
         }
@@ -506,7 +521,7 @@ fn settled(
             }
             Make::Bought(cutting)
         }
-        Make::Straight | Make::Cone | Make::Whole(_) => make,
+        Make::Straight | Make::Cone | Make::Segment | Make::Whole(_) => make,
     }
 }
 
@@ -514,7 +529,7 @@ fn settled(
 fn shrink(design: &Design, run: &design::Run, own: &[usize], links: &[Link], pieces: &mut [Part]) {
     let half = 0.5 * design.shop.weld_shrinkage;
     for (i, &piece) in own.iter().enumerate() {
-        let butted = |link: &Link| matches!(link.kind, JointKind::Butt | JointKind::Step);
+        let butted = |link: &Link| matches!(link.kind, JointKind::Butt | JointKind::Step | JointKind::Mitre);
         let welded_start = (i == 0 && matches!(run.from, From::Merge(_)))
             || links.iter().any(|l| matches!(l.b, Onto::Piece(b) if b == piece) && butted(l));
         let welded_end = (i + 1 == own.len() && matches!(run.to, To::Host(_)))

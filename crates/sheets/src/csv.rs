@@ -99,7 +99,9 @@ pub fn bends(_: &Design, layout: &Layout) -> String {
                     let mark = &drawing.marks[i];
                     cells.extend([deg(mark.set_angle), mm(mark.begin), mm(mark.end)]);
                 }
-                Make::Straight | Make::Bought(_) | Make::Cone | Make::Whole(_) => cells.extend(empty(3)),
+                Make::Straight | Make::Bought(_) | Make::Cone | Make::Segment | Make::Whole(_) => {
+                    cells.extend(empty(3));
+                }
             }
             csv.row(cells);
         }
@@ -163,6 +165,7 @@ pub fn kind(part: &Part) -> &'static str {
         (Make::Drawn(_), _) => "drawn",
         (Make::Bought(_), _) => "bought",
         (Make::Cone, _) => "cone",
+        (Make::Segment, _) => "segment",
         (Make::Whole(whole), _) => match whole.kind {
             WholeKind::Bellows => "bellows",
             WholeKind::VBandHalf => "vband half",
@@ -177,6 +180,7 @@ pub fn joint_kind(kind: JointKind) -> &'static str {
     match kind {
         JointKind::Butt => "butt",
         JointKind::Step => "step",
+        JointKind::Mitre => "mitre",
         JointKind::Seam => "seam",
         JointKind::Mouth => "mouth",
         JointKind::Slip => "slip",
@@ -200,7 +204,9 @@ pub fn end_name(end: End) -> &'static str {
 pub fn raw_length(part: &Part) -> f64 {
     match &part.make {
         Make::Drawn(drawing) => drawing.raw_length,
-        Make::Straight | Make::Bought(_) | Make::Cone | Make::Whole(_) => finished_length(part),
+        Make::Straight | Make::Bought(_) | Make::Cone | Make::Segment | Make::Whole(_) => {
+            finished_length(part)
+        }
     }
 }
 

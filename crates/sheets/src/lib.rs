@@ -19,6 +19,7 @@ mod merge_sheet;
 pub mod packet;
 pub mod pdf;
 mod saw_sheet;
+pub mod stick;
 pub mod stock_list;
 mod strip;
 mod summary;

@@ -10,6 +10,7 @@ use crate::csv::{end_name, finished_length};
 use crate::figure::{angle, arc, cell_length, piece_section};
 use crate::folio::{BODY, Folio};
 use crate::head::plain_head;
+use crate::stick;
 use crate::table::{Column, Table};
 
 /// Draws the saw list.
@@ -27,6 +28,7 @@ pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout) {
         BODY,
     );
     straights(folio, design, layout);
+    stick::draw(folio, design, layout);
     formed(folio, design, layout);
 }
 

@@ -133,6 +133,15 @@ impl Template {
             drawing: Drawing::new(piece, end, wrap).draw(part),
         }
     }
+
+    /// The same template for a bend's `count` mitres, which are all cut alike.
+    pub fn for_mitres(mut self, count: usize) -> Template {
+        self.title = format!("{}, for all {count} mitres of the bend", self.title);
+        self.words.push_str(
+            " Of a mitre one cut makes two faces: see the sticks on the saw list. Needed where the saw does not swing so far.",
+        );
+        self
+    }
 }
 
 /// A wrap template being drawn.

@@ -4,7 +4,7 @@
 
 use geom::DVec3;
 use geom::unit::Units;
-use tube::{Row, Section};
+use tube::{Row, Section, Segments};
 
 use crate::shop::Shop;
 
@@ -256,12 +256,14 @@ pub enum Place {
 }
 
 /// How a run is made.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Making {
     /// Bent on a rotary-draw bender.
     Drawn,
     /// Cut from bought bends and straight tube.
     Assembled,
+    /// Its bends made of mitred segments of straight tube (pie cuts).
+    Segmented(Segments),
 }
 
 /// A plane cut at a run's end.

@@ -1,7 +1,7 @@
 //! The runs of a spec.
 
 use geom::DVec3;
-use tube::Section;
+use tube::{Section, Segments};
 
 use crate::design::{From, Making, Merge, Miter, Path, Port, Run, SectionFrom, To};
 use crate::diagnostic::Fault;
@@ -32,6 +32,7 @@ pub(crate) fn run(
     around: &Around,
 ) -> Read<Run> {
     let group = around.groups.refer(reader, fields, "group");
+    let making = making(reader, fields, around);
     let cuts = check_cuts(reader, fields, ends);
     let (path, inside) = match &ends.sections {
         Ok(sections) => {
@@ -50,10 +51,7 @@ pub(crate) fn run(
         inside: inside?,
         path: path?,
         sections: ends.sections.clone()?,
-        making: making(match fields.get("making")? {
-            Some(word) => word,
-            None => around.making?,
-        }),
+        making: making?,
         start_cut: miter(reader, fields, "start_cut")?,
         end_cut: miter(reader, fields, "end_cut")?,
         target: fields.get("target")?,
@@ -62,8 +60,43 @@ pub(crate) fn run(
     })
 }
 
-fn making(word: &str) -> Making {
-    if word == "assembled" { Making::Assembled } else { Making::Drawn }
+/// How the run is made; a segmented one says into how many pieces its bends go, in one way, and no other does.
+fn making(reader: &mut Reader, fields: &Fields, around: &Around) -> Read<Making> {
+    let word = match fields.get("making")? {
+        Some(word) => word,
+        None => around.making?,
+    };
+    let count = fields.get::<f64>("segments")?.map(|n| Segments::Count(n as u32));
+    let largest = fields.get("largest_cut")?.map(Segments::LargestCut);
+    match (word, count, largest) {
+        ("segmented", Some(_), Some(_)) => {
+            let fault =
+                Fault::new("both-segments", "`segments` and `largest_cut` both say how a bend is divided")
+                    .label("one too many")
+                    .help("leave one of the two out");
+            Err(reader.fault(fields.span_of("largest_cut"), fault))
+        }
+        ("segmented", None, None) => {
+            let message = format!("{} is segmented, and nothing says into how many pieces", fields.title);
+            let fault = Fault::new("missing-segments", message).label("how many pieces?").help(
+                "write segments = 5 (pieces of each bend), or largest_cut = 11.25 (degrees from square)",
+            );
+            Err(reader.fault(fields.span.clone(), fault))
+        }
+        ("segmented", count, largest) => Ok(count.or(largest).map_or(Making::Drawn, Making::Segmented)),
+        (_, None, None) if word == "assembled" => Ok(Making::Assembled),
+        (_, None, None) => Ok(Making::Drawn),
+        (_, count, _) => {
+            let key = if count.is_some() { "segments" } else { "largest_cut" };
+            let fault = Fault::new(
+                "unused-segments",
+                format!("`{key}` belongs to a segmented run; this one is {word}"),
+            )
+            .label("not needed")
+            .help("leave it out, or write making = \"segmented\"");
+            Err(reader.fault(fields.span_of(key), fault))
+        }
+    }
 }
 
 fn centreline(reader: &mut Reader, fields: &Fields, ends: &Ends, sections: &[SectionFrom]) -> Read<Path> {

@@ -4,7 +4,7 @@ use crate::key::{Key, Kind, Limit, Table};
 
 const POSITIVE: Limit = Limit::above("not-positive", 0.0);
 const TURN: Limit = Limit::least("angle-out-of-range", -360.0).most(360.0);
-const MAKINGS: Kind = Kind::Choice(&["drawn", "assembled"]);
+const MAKINGS: Kind = Kind::Choice(&["drawn", "assembled", "segmented"]);
 
 /// The whole file.
 pub static SPEC: Table = Table {
@@ -146,6 +146,16 @@ static RUN: Table = Table {
         Key::must("tube", Kind::Text, "Its section at the start: a [tube.NAME]."),
         Key::may("steps", Kind::List(&[&STEP]), "Changes of section, in the direction of travel."),
         Key::may("making", MAKINGS, "How it is made. Default: the file's `making`."),
+        Key::may(
+            "segments",
+            Kind::Count(2, 91),
+            "For a segmented run: pieces of each bend, its two end halves and the full ones between; 2 to 91.",
+        ),
+        Key::may(
+            "largest_cut",
+            Kind::Angle(Limit::least("cut-out-of-range", 1.0).most(45.0)),
+            "Instead of segments: the largest tilt of a mitre from square, degrees; 1 to 45.",
+        ),
         Key::may(
             "inside",
             Kind::Direction,

@@ -17,7 +17,7 @@ pub enum Segment {
     },
     /// A bend.
     Arc {
-        /// Centreline radius, mm.
+        /// Centreline radius, mm; 0 is a mitre, which turns the line without length.
         radius: f64,
         /// Bend angle, rad; above 0.
         angle: f64,
@@ -65,12 +65,14 @@ impl Segment {
 }
 
 impl Span {
-    /// The frame `distance` mm from the span's begin, clock 0 on the scribe line.
+    /// The frame `distance` mm from the span's begin, clock 0 on the scribe line; of a mitre, which has
+    /// no length, the frame behind it.
     pub fn frame_at(&self, distance: f64) -> Frame {
         match self.segment {
             Segment::Straight { .. } => self.frame.advanced(distance),
-            Segment::Arc { radius, .. } => {
-                self.frame.turned(self.plane).bent(radius, distance / radius).turned(-self.plane)
+            Segment::Arc { radius, angle, .. } => {
+                let turned = if radius > 0.0 { distance / radius } else { angle };
+                self.frame.turned(self.plane).bent(radius, turned).turned(-self.plane)
             }
         }
     }
@@ -139,7 +141,8 @@ impl Centreline {
 
     /// The frame at `station` mm from the start, clock 0 on the scribe line.
     ///
-    /// Before the start and beyond the end it goes on along a straight.
+    /// Before the start and beyond the end it goes on along a straight. At a mitre it is the frame ahead
+    /// of the turn.
     pub fn frame_at(&self, station: f64) -> Frame {
         if station <= 0.0 {
             return self.start.advanced(station);
@@ -192,25 +195,34 @@ impl Centreline {
 
     /// The part between two stations, mm, as a centreline of its own with the same scribe line.
     ///
-    /// A bend is cut on the plane through its centre. Stations are clamped to the line.
+    /// A bend is cut on the plane through its centre. Stations are clamped to the line. A mitre at one of
+    /// the two stations is left out: the part begins behind it, or ends ahead of it.
     pub fn between(&self, from: f64, to: f64) -> Centreline {
         let mut segments = Vec::new();
         let mut plane = 0.0;
         for span in self.spans() {
             let length = to.min(span.to) - from.max(span.from);
-            if length <= 0.0 {
+            let inside = span.is_mitre() && span.from > from + AT_MITRE && span.from < to - AT_MITRE;
+            if length <= 0.0 && !inside {
                 continue;
             }
             segments.push(match span.segment {
                 Segment::Straight { .. } => Segment::Straight { length },
-                Segment::Arc { radius, .. } => {
+                Segment::Arc { radius, angle, .. } => {
                     let twist = wrap_signed(span.plane - plane);
                     plane = span.plane;
-                    Segment::Arc { radius, angle: length / radius, twist }
+                    let angle = if inside { angle } else { length / radius };
+                    Segment::Arc { radius, angle, twist }
                 }
             });
         }
-        Centreline { start: self.frame_at(from.max(0.0)), segments }
+        let start = self.mitre_at(from).map_or_else(|| self.frame_at(from.max(0.0)), |m| m.frame_at(0.0));
+        Centreline { start, segments }
+    }
+
+    /// The mitre at `station`, mm (within 1e-9), if one is there.
+    pub fn mitre_at(&self, station: f64) -> Option<Span> {
+        self.spans().into_iter().find(|s| s.is_mitre() && (s.from - station).abs() <= AT_MITRE)
     }
 
     /// The same tube travelled from its end: lengths and angles in reverse order, rotates in reverse
@@ -269,9 +281,14 @@ impl Centreline {
 }
 
 impl Span {
-    /// Whether it is a bend.
+    /// Whether it is a bend or a mitre.
     pub fn is_arc(&self) -> bool {
         matches!(self.segment, Segment::Arc { .. })
+    }
+
+    /// Whether it is a mitre: a bend without length.
+    pub fn is_mitre(&self) -> bool {
+        matches!(self.segment, Segment::Arc { radius: 0.0, .. })
     }
 }
 
@@ -280,6 +297,9 @@ fn push_straight(segments: &mut Vec<Segment>, length: f64) {
         segments.push(Segment::Straight { length });
     }
 }
+
+/// A station within this of a mitre stands at it, mm.
+const AT_MITRE: f64 = 1e-9;
 
 /// The largest bend that is written as one vertex; a larger one is written as two halves, because the
 /// tangent length grows without bound towards 180 degrees.

@@ -10,7 +10,7 @@ pub struct Row {
     pub rotate: f64,
     /// Bend angle, rad; above 0.
     pub bend: f64,
-    /// Centreline radius, mm.
+    /// Centreline radius, mm; 0 is a mitre.
     pub radius: f64,
 }
 

@@ -131,7 +131,7 @@ fn piece_bends(part: &Part) -> Vec<PieceBend> {
     let rows = part.piece.rows();
     let marks: &[BendMark] = match &part.make {
         Make::Drawn(drawing) => &drawing.marks,
-        Make::Straight | Make::Bought(_) | Make::Cone | Make::Whole(_) => &[],
+        Make::Straight | Make::Bought(_) | Make::Cone | Make::Segment | Make::Whole(_) => &[],
     };
     let bends = bends(&Centreline::from_rows(part.piece.frame_at(0.0), &rows));
     let with_mark = |(index, bend): (usize, BendRow)| {
