@@ -62,7 +62,9 @@ pub(crate) fn blocked(
         ),
         help: "move the step or fitting onto a straight".into(),
     };
-    places.filter_map(inside).map(fault).collect()
+    let mut places: Vec<f64> = places.collect();
+    places.dedup();
+    places.into_iter().filter_map(inside).map(fault).collect()
 }
 
 /// The cut at `station` of a segment, whose clock 0 is the run's scribe line, where the run has no end of

@@ -161,6 +161,13 @@ pub fn sources(design: &Design, layout: &Layout) -> Vec<String> {
          confined spaces. Coatings, leak tests: from memory."
             .to_owned(),
     ]);
+    if layout.runs.iter().any(|run| !run.mitred.is_empty()) {
+        sources.push(
+            "Mitres beyond 22.5° are warned of: ASME B31.3's rules for mitre bends, as a worksheet per ASME B31.3-2002, \
+             appendix D, has them; written for pressure piping, guidance here. Sticks: common practice, no source."
+                .to_owned(),
+        );
+    }
     sources
 }
 
