@@ -290,9 +290,9 @@ LENGTH = r"(-?[0-9]+(?:\.[0-9]+)?) (mm|in)"
 ANGLE = r"([0-9]+(?:\.[0-9]+)?) degrees"
 LOADING = re.compile(
     r"The (START|END) of the piece goes in first, into the bend head\. At the first bend the scribe line "
-    rf"(?:faces the inside of the bend|stands {ANGLE} (clockwise|counter-clockwise) from the inside of the "
-    r"bend, seen from the collet towards the bend head)\. Every tape mark is measured from the raw "
-    r"(START|END) and is (?:the (start|middle) of the bend|the outer face of the clamp, "
+    rf"(?:faces the inside of the bend|stands {ANGLE} (clockwise|counter-clockwise) \([0-9.]+ (?:mm|in) "
+    r"round the outside\) from the inside of the bend, seen from the collet towards the bend head)\. Every tape "
+    r"mark is measured from the raw (START|END) and is (?:the (start|middle) of the bend|the outer face of the clamp, "
     rf"{LENGTH}[^.]*? ahead of the start of the bend)\."
 )
 STEP = re.compile(
@@ -300,6 +300,7 @@ STEP = re.compile(
     rf"|turn the tube (clockwise|counter-clockwise), seen from the collet towards the bend head, by {ANGLE}; "
     rf"the dial then reads {ANGLE})\. Set {ANGLE}; it opens to {ANGLE}\."
 )
+ROUND = re.compile(rf"{ANGLE} [a-z-]+ \({LENGTH} round the outside\)")
 APART = re.compile(rf"centre to centre of the ends: {LENGTH}[^;]*? after trimming, {LENGTH}[^.]*? before\.")
 
 
@@ -331,6 +332,10 @@ def check_words(piece, die, words):
     end, scribe, way, measured_from = loading.groups()[:4]
     faults = [] if end == measured_from else ["tape marks are measured from the other end"]
     place = 0.05 if steps[0].group(2) == "mm" else 0.005 * INCH
+    for angle, arc, unit_name in ROUND.findall(loading.group()):
+        off = mm(arc, unit_name) - math.radians(float(angle)) * piece.od / 2.0
+        if abs(off) > 0.05 + math.radians(0.0501) * piece.od / 2.0:
+            faults.append(f"the scribe line's arc is off by {off:.2f} mm")
     faults += unlike_rows(piece, die, loading, steps, place)
     scribe_turn = float(scribe or 0) * (1.0 if way == "clockwise" else -1.0)
     made, mirrored = (follow(piece, die, loading, steps, scribe_turn, sense) for sense in (1.0, -1.0))
@@ -390,7 +395,9 @@ def unlike_rows(piece, die, loading, steps, place):
         listed = piece.rows[i + end_first][1] if done > 0 else 0.0
         apart = abs(turn - listed) % 360.0
         places = [
-            ("tape mark", begin_of(die, loading, mm(mark, unit_name), set_listed) - begin, 2.01 * place),
+            # Inch marks are printed to 0.001 in; the clamp's distance, as all lengths, to 0.01.
+            ("tape mark", begin_of(die, loading, mm(mark, unit_name), set_listed) - begin,
+             (2.01 if unit_name == "mm" else 1.11) * place),
             ("turn", min(apart, 360.0 - apart), 0.0501),
             ("set angle", float(set_angle) - set_listed, 0.0501),
             ("wanted angle", float(opens_to) - piece.rows[i][2], 0.0501),

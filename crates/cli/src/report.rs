@@ -86,7 +86,7 @@ impl<'a> Report<'a> {
             spec: &design.name,
             hotside: env!("CARGO_PKG_VERSION"),
             runs: layout.runs.iter().map(|run| RunRow::of(run, layout)).collect(),
-            pieces: layout.pieces.iter().map(|part| PieceRow::of(part, layout)).collect(),
+            pieces: (0..layout.pieces.len()).map(|index| PieceRow::of(index, layout)).collect(),
             joints: layout.joints.iter().map(|joint| JointRow::of(joint, layout)).collect(),
             merges: layout.merges.iter().map(|merge| MergeRow::of(merge, layout)).collect(),
             flanges: design.flanges.iter().map(FlangeRow::of).collect(),

@@ -3,7 +3,7 @@
 use spec::Design;
 
 use crate::layout::{Fault, Layout, Owner, Part};
-use crate::{joints, merges, noticed, runs};
+use crate::{joints, merges, noticed, runs, weld_seams};
 
 /// Lays a design out in space, or says everything that keeps it from being laid out.
 ///
@@ -35,10 +35,12 @@ pub fn lay(design: &Design) -> Result<Layout, Vec<Fault>> {
         pieces,
         joints: Vec::new(),
         merges: laid_merges,
+        weld_seams: Vec::new(),
         groups: Vec::new(),
         findings,
     };
     layout.joints = joints::between(design, &layout, &links);
+    layout.weld_seams = weld_seams::of(design, &layout);
     layout.groups = noticed::groups(design, &layout);
     noticed::findings(design, &mut layout);
     Ok(layout)

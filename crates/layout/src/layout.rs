@@ -18,6 +18,9 @@ pub struct Layout {
     pub joints: Vec<Joint>,
     /// The merges, in the design's order.
     pub merges: Vec<Merge>,
+    /// Of each piece, where the seam of welded tube should lie; `None` where the tube has none, where it can
+    /// lie anywhere, and where it is as bought.
+    pub weld_seams: Vec<Option<WeldSeam>>,
     /// The groups, in the design's order.
     pub groups: Vec<Group>,
     /// What was noticed, gravest first.
@@ -200,6 +203,16 @@ pub struct Cutting {
     pub cut_in_arc: bool,
     /// Length of stock left over along its centreline, mm.
     pub waste: f64,
+}
+
+/// Where the seam of welded tube should lie on a piece.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct WeldSeam {
+    /// Its clock, rad in `[0, TAU)`.
+    pub clock: f64,
+    /// Its least angular distance from the inside and outside of bends, from holes, and on a leg from the
+    /// axis' side, rad; negative where a hole covers it.
+    pub clear: f64,
 }
 
 /// Where two pieces meet.
@@ -399,6 +412,22 @@ impl Layout {
     /// Whether no failure stands among the findings.
     pub fn released(&self) -> bool {
         self.findings.iter().all(|f| f.level != spec::Level::Failure)
+    }
+
+    /// Segments that follow each other, mitre to mitre, and can be sawn from one stick: their indices, in the
+    /// direction of travel.
+    pub fn sticks(&self) -> Vec<Vec<usize>> {
+        let follows = |a: usize, b: usize| {
+            self.joints.iter().any(|j| j.kind == JointKind::Mitre && (j.a, j.b) == (a, b))
+        };
+        let mut sticks: Vec<Vec<usize>> = Vec::new();
+        for index in (0..self.pieces.len()).filter(|&i| self.pieces[i].make == Make::Segment) {
+            match sticks.last_mut().filter(|s| s.last().is_some_and(|&last| follows(last, index))) {
+                Some(stick) => stick.push(index),
+                None => sticks.push(vec![index]),
+            }
+        }
+        sticks
     }
 
     /// The name of what a piece belongs to.

@@ -11,6 +11,7 @@ mod merges;
 mod noticed;
 mod runs;
 mod segmented;
+mod weld_seams;
 
 pub use lay::lay;
 pub use layout::{Fault, Layout};

@@ -8,7 +8,7 @@ use spec::shop::Reference;
 use tube::{End, Piece};
 
 use crate::csv::end_name;
-use crate::figure::{degrees, full_length};
+use crate::figure::{degrees, full_length, full_mark, plain_length};
 
 /// Everything that the person at the bender needs for one tube. Lengths in mm, angles in rad.
 #[derive(Clone, Debug, PartialEq)]
@@ -17,6 +17,8 @@ pub struct BendSheet {
     pub mark: String,
     /// Units of the words.
     pub units: Units,
+    /// Outside diameter of the tube.
+    pub od: f64,
     /// Raw tube, square at both ends.
     pub raw_length: f64,
     /// The end that goes into the bender first; tape marks are measured from its raw end.
@@ -106,6 +108,7 @@ impl BendSheet {
         Some(BendSheet {
             mark: part.mark.clone(),
             units: design.units,
+            od: part.piece.od(),
             raw_length: drawing.raw_length,
             first_in: drawing.first_in,
             scribe: scribe(&part.piece, drawing),
@@ -128,10 +131,11 @@ impl BendSheet {
         let scribe = match self.scribe {
             None => "the scribe line faces the inside of the bend".to_owned(),
             Some(turn) => format!(
-                "the scribe line stands {} {} from the inside of the bend, seen from the collet towards the \
-                 bend head",
+                "the scribe line stands {} {} ({} round the outside) from the inside of the bend, seen from the \
+                 collet towards the bend head",
                 degrees(turn.angle),
-                turn.direction()
+                turn.direction(),
+                plain_length(self.units, 0.5 * self.od * turn.angle)
             ),
         };
         format!(
@@ -171,7 +175,7 @@ impl BendStep {
         };
         format!(
             "Slide to the tape mark at {}; {turn}. Set {}; it opens to {}.",
-            full_length(units, self.tape_mark),
+            full_mark(units, self.tape_mark),
             degrees(self.set_angle),
             degrees(self.wanted_angle)
         )

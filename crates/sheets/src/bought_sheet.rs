@@ -9,7 +9,7 @@ use tube::End;
 
 use crate::canvas::{Align, Canvas, Pen, Point, Style};
 use crate::csv::end_name;
-use crate::figure::{angle, cell_length, full_length, length};
+use crate::figure::{angle, cell_length, cell_mark, full_length, length};
 use crate::folio::{BODY, FIGURE, Folio, LABEL};
 use crate::font::wrap;
 use crate::head::{piece_facts, plain_head};
@@ -149,10 +149,10 @@ fn figures(folio: &mut Folio, design: &Design, sheet: &BoughtSheet, top: f64) {
             ("ANGLE KEPT".to_owned(), angle(sheet.angle)),
         ],
         [
-            (format!("MARK ALONG THE INSIDE, {unit}"), cell_length(units, sheet.marks[0])),
-            (format!("ALONG THE OUTSIDE, {unit}"), cell_length(units, sheet.marks[2])),
+            (format!("MARK ALONG THE INSIDE, {unit}"), cell_mark(units, sheet.marks[0])),
+            (format!("ALONG THE OUTSIDE, {unit}"), cell_mark(units, sheet.marks[2])),
         ],
-        [(format!("AT BOTH SIDES, {unit}"), cell_length(units, sheet.marks[1])), other],
+        [(format!("AT BOTH SIDES, {unit}"), cell_mark(units, sheet.marks[1])), other],
     ];
     let room = folio.width() - DRAWING[0] - 4.0;
     let left = folio.left();

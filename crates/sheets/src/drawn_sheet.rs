@@ -2,13 +2,13 @@
 
 use geom::unit::fixed;
 use layout::Layout;
-use layout::layout::{Drawing, Make, Part};
+use layout::layout::{Drawing, Make, Part, WeldSeam};
 use spec::Design;
 
 use crate::bend_sheet::{BendSheet, BendStep, Trim};
 use crate::canvas::{Align, Pen, Style};
 use crate::csv::end_name;
-use crate::figure::{angle, degrees, fraction, full_length, length};
+use crate::figure::{angle, degrees, fraction, full_length, length, mark, seam_words};
 use crate::folio::{BODY, FIGURE, Folio, LABEL};
 use crate::font::wrap;
 use crate::head::piece_head;
@@ -21,10 +21,13 @@ const ROW: f64 = 18.6;
 
 /// Draws the bend sheet of every drawn piece, each on a page of its own.
 pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout) {
-    for part in &layout.pieces {
+    for (part, seam) in layout.pieces.iter().zip(&layout.weld_seams) {
         if let (Make::Drawn(drawing), Some(sheet)) = (&part.make, BendSheet::of(design, part)) {
             folio.sheet(piece_head(design, layout, part, "Bend sheet"));
             loading(folio, &sheet);
+            if let Some(seam) = seam {
+                folio.paragraph(&weld_seam(design, part, *seam), BODY);
+            }
             steps(folio, &sheet);
             after(folio, &sheet, part);
             folio.heading("The raw tube, to scale");
@@ -32,6 +35,17 @@ pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout) {
             notes(folio, design, part, drawing);
         }
     }
+}
+
+/// Where to draw the scribe line on welded tube.
+fn weld_seam(design: &Design, part: &Part, seam: WeldSeam) -> String {
+    format!(
+        "Welded tube: draw the scribe line so that the weld seam lies {}, looking downstream with the line up (clock \
+         {}). It then stays {} off the inside and outside of every bend.",
+        seam_words(design.units, seam.clock, part.piece.od()),
+        degrees(seam.clock),
+        degrees(seam.clear)
+    )
 }
 
 fn loading(folio: &mut Folio, sheet: &BendSheet) {
@@ -79,7 +93,7 @@ fn step_row(folio: &mut Folio, sheet: &BendSheet, step: &BendStep) {
     let canvas = folio.canvas();
     let at = |column: usize| [left + COLUMNS[column], base];
     canvas.words(at(0), step.bend.to_string(), FIGURE);
-    let tape = length(sheet.units, step.tape_mark);
+    let tape = mark(sheet.units, step.tape_mark);
     canvas.words(at(1), tape.clone(), FIGURE);
     if let Some(fraction) = fraction(sheet.units, step.tape_mark) {
         let x = left + COLUMNS[1] + crate::font::width(&tape, &FIGURE) + 2.5;

@@ -25,6 +25,38 @@ pub fn full_length(units: Units, mm: f64) -> String {
     }
 }
 
+/// A place on a tape without its unit: `123.4`, or inches to 0.001, `4.859`.
+pub fn mark(units: Units, mm: f64) -> String {
+    match units {
+        Units::Millimetre => length(units, mm),
+        Units::Inch => fixed(mm / INCH, 3),
+    }
+}
+
+/// A place on a tape in full, never broken: `123.4 mm`, or `4.859 in (4 55/64)`.
+pub fn full_mark(units: Units, mm: f64) -> String {
+    match fraction(units, mm) {
+        Some(fraction) => format!("{} in ({fraction})", mark(units, mm)).replace(' ', "\u{a0}"),
+        None => full_length(units, mm),
+    }
+}
+
+/// A place on a tape for a table's cell, never broken: `123.4`, or `4.859 (4 55/64)`.
+pub fn cell_mark(units: Units, mm: f64) -> String {
+    match fraction(units, mm) {
+        Some(fraction) => format!("{} ({fraction})", mark(units, mm)).replace(' ', "\u{a0}"),
+        None => length(units, mm),
+    }
+}
+
+/// A length with its unit and no fraction, never broken: `13.7 mm`, or inches `0.539 in`.
+pub fn plain_length(units: Units, mm: f64) -> String {
+    match units {
+        Units::Millimetre => format!("{}\u{a0}mm", length(units, mm)),
+        Units::Inch => format!("{}\u{a0}in", fixed(mm / INCH, 3)),
+    }
+}
+
 /// A length for a table's cell, without its unit and never broken: `123.4`, or `4.86 (4 55/64)`.
 pub fn cell_length(units: Units, mm: f64) -> String {
     match fraction(units, mm) {
@@ -99,6 +131,20 @@ pub fn arc(units: Units, clock: f64, od: f64) -> String {
     }
 }
 
+/// Where a piece's weld seam lies, in words that follow "so that the weld seam lies": `35.3 mm to the right of
+/// it`, for a tube of outside diameter `od` mm.
+pub fn seam_words(units: Units, clock: f64, od: f64) -> String {
+    let clock = wrap_signed(clock);
+    let far = full_length(units, 0.5 * od * clock.abs());
+    let opposite = std::f64::consts::PI - clock.abs() < 1e-6;
+    match clock {
+        _ if clock.abs() < 1e-6 => "on it".to_owned(),
+        _ if opposite => format!("opposite it, {far} round"),
+        _ if clock > 0.0 => format!("{far} to the right of it"),
+        _ => format!("{far} to the left of it"),
+    }
+}
+
 /// A mass: `1.234 kg`.
 pub fn mass(kg: f64) -> String {
     format!("{} kg", fixed(kg, 3))
@@ -113,6 +159,7 @@ mod tests {
     fn lengths_carry_their_fraction_on_inch_sheets_only() {
         assert_eq!(full_length(Units::Millimetre, 123.44), "123.4\u{a0}mm");
         assert_eq!(full_length(Units::Inch, 47.625), "1.88\u{a0}in\u{a0}(1\u{a0}7/8)");
+        assert_eq!(full_mark(Units::Inch, 47.625), "1.875\u{a0}in\u{a0}(1\u{a0}7/8)");
         assert_eq!(size(Units::Inch, 1.651), "0.065");
         assert_eq!(size(Units::Millimetre, 44.45), "44.45");
         assert_eq!(difference(Units::Millimetre, 0.04), "0.0");

@@ -28,6 +28,7 @@ pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout) {
         BODY,
     );
     straights(folio, design, layout);
+    seams(folio, design, layout);
     stick::draw(folio, design, layout);
     formed(folio, design, layout);
 }
@@ -71,6 +72,32 @@ fn straights(folio: &mut Folio, design: &Design, layout: &Layout) {
     if !table.rows.is_empty() {
         folio.heading("Straight pieces");
         table.draw(folio);
+    }
+}
+
+/// Where the weld seam of straight pieces and legs should lie, where it matters.
+fn seams(folio: &mut Folio, design: &Design, layout: &Layout) {
+    let mut table = Table::new(vec![
+        Column::words("MARK", 40.0).set(Style::bold(3.6)),
+        Column::words("WELD SEAM FROM THE SCRIBE LINE", 50.0).set(Style::bold(3.6)),
+        Column::numbers("CLOCK", 20.0).set(Style::plain(3.0)),
+        Column::numbers("OFF WHAT IT KEEPS AWAY FROM", 40.0).set(Style::plain(3.0)),
+    ]);
+    for (part, seam) in layout.pieces.iter().zip(&layout.weld_seams) {
+        if let (Make::Straight, Some(seam)) = (&part.make, seam) {
+            let at = arc(design.units, seam.clock, part.piece.od());
+            table.row(vec![part.mark.clone(), at, angle(seam.clock), angle(seam.clear)]);
+        }
+    }
+    if !table.rows.is_empty() {
+        folio.heading("Where the seam of welded tube should lie");
+        table.draw(folio);
+        folio.paragraph(
+            "Off holes, and on a leg off the seams with its neighbours: on the side away from the merge's axis. Pieces \
+             that are not listed, and seamless tube, may lie anyhow; stagger the seams of neighbours (common practice, \
+             no source).",
+            BODY,
+        );
     }
 }
 

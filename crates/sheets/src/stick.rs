@@ -11,12 +11,12 @@ use geom::angle::{from_degrees, wrap_signed};
 use geom::math::{cos, tan};
 use geom::unit::fixed;
 use layout::Layout;
-use layout::layout::{JointKind, Make, Part};
+use layout::layout::{Part, WeldSeam};
 use spec::Design;
 use tube::{End, Section, Shape};
 
 use crate::canvas::Style;
-use crate::figure::{arc, cell_length, full_length, section};
+use crate::figure::{arc, cell_length, cell_mark, degrees, full_length, seam_words, section};
 use crate::folio::{BODY, FIGURE, Folio};
 use crate::table::{Column, Table};
 
@@ -31,6 +31,8 @@ pub struct Stick {
     pub length: f64,
     /// The saw cuts, one between each two pieces.
     pub cuts: Vec<StickCut>,
+    /// Where the weld seam should lie, by its clock from the stick's line; `None` where the tube has none.
+    pub seam: Option<WeldSeam>,
 }
 
 /// A saw cut across a stick. Tapes are from the stick's start to the face of the piece upstream.
@@ -51,16 +53,7 @@ pub struct StickCut {
 
 /// The sticks of a layout, in the order of its pieces.
 pub fn sticks(design: &Design, layout: &Layout) -> Vec<Stick> {
-    let mut sticks: Vec<Vec<usize>> = Vec::new();
-    let follows =
-        |a: usize, b: usize| layout.joints.iter().any(|j| j.kind == JointKind::Mitre && (j.a, j.b) == (a, b));
-    for index in (0..layout.pieces.len()).filter(|&i| layout.pieces[i].make == Make::Segment) {
-        match sticks.last_mut().filter(|s| s.last().is_some_and(|&last| follows(last, index))) {
-            Some(stick) => stick.push(index),
-            None => sticks.push(vec![index]),
-        }
-    }
-    sticks.into_iter().filter_map(|pieces| stick(design, layout, pieces)).collect()
+    layout.sticks().into_iter().filter_map(|pieces| stick(design, layout, pieces)).collect()
 }
 
 fn stick(design: &Design, layout: &Layout, pieces: Vec<usize>) -> Option<Stick> {
@@ -79,7 +72,8 @@ fn stick(design: &Design, layout: &Layout, pieces: Vec<usize>) -> Option<Stick> 
     }
     let last = &layout.pieces[*pieces.last()?];
     let rest = last.piece.length() - last.piece.start.station + added(last);
-    Some(Stick { section, length: axis + rest, cuts, pieces })
+    let seam = layout.weld_seams[pieces[0]];
+    Some(Stick { section, length: axis + rest, cuts, seam, pieces })
 }
 
 /// Length added for weld shrinkage, mm.
@@ -119,6 +113,15 @@ fn table(folio: &mut Folio, design: &Design, layout: &Layout, stick: &Stick) {
     ];
     folio.need(40.0);
     folio.figures(&figures, Style::bold(4.0));
+    if let Some(seam) = stick.seam {
+        let words = format!(
+            "Welded tube: draw the first line so that the weld seam lies {}, looking downstream with the line up; it then \
+             stays {} off the throats and backs of the mitres.",
+            seam_words(units, seam.clock, stick.section.od),
+            degrees(seam.clear)
+        );
+        folio.paragraph(&words, BODY);
+    }
     let mut table = Table::new(vec![
         Column::words("PIECE, ORDER OF SAWING", 30.0).set(Style::bold(3.6)),
         Column::numbers("LONG SIDE", 26.0),
@@ -140,8 +143,8 @@ fn table(folio: &mut Folio, design: &Design, layout: &Layout, stick: &Stick) {
                     crate::figure::angle(geom::angle::wrap_turn(cut.clock)),
                     arc(units, cut.clock, stick.section.od)
                 ),
-                cell_length(units, cut.long),
-                cell_length(units, cut.short),
+                cell_mark(units, cut.long),
+                cell_mark(units, cut.short),
             ]),
             None => row.extend(["–", "–", "–", "–"].map(str::to_owned)),
         }

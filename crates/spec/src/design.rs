@@ -27,6 +27,9 @@ pub struct Design {
     pub flanges: Vec<Flange>,
     /// Round bodies that a run may be fitted onto; not made here.
     pub hosts: Vec<Host>,
+    /// Sections whose every tube has no weld seam; two tubes of one section of which one is welded are not
+    /// among them.
+    pub seamless: Vec<Section>,
     /// The merges.
     pub merges: Vec<Merge>,
     /// The runs, in the order of the spec.

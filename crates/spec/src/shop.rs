@@ -26,6 +26,8 @@ pub struct Shop {
     pub weld_shrinkage: f64,
     /// The shortest straight piece worth cutting and welding, mm (common practice, no source: 20).
     pub least_piece: f64,
+    /// Whether tube has no weld seam unless its table says otherwise (false).
+    pub seamless: bool,
     /// Thickness of the template paper, mm; a wrap is drawn for `od` plus this (0.1).
     pub paper_thickness: f64,
 }
@@ -136,6 +138,7 @@ impl Default for Shop {
             torch_reach: 60.0,
             weld_shrinkage: 0.0,
             least_piece: 20.0,
+            seamless: false,
             paper_thickness: 0.1,
         }
     }

@@ -63,6 +63,7 @@ fn shop(reader: &mut Reader, root: &Fields) -> Read<Shop> {
         torch_reach: root.get_or("torch_reach", default.torch_reach)?,
         weld_shrinkage: root.get_or("weld_shrinkage", default.weld_shrinkage)?,
         least_piece: root.get_or("least_piece", default.least_piece)?,
+        seamless: root.get_or("seam", "welded")? == "none",
         paper_thickness: root.get_or("paper_thickness", default.paper_thickness)?,
     })
 }

@@ -1,6 +1,7 @@
 //! The keys of a shop file.
 
 use crate::key::{Key, Kind, Limit, Table};
+use crate::spec_keys::SEAM;
 
 const POSITIVE: Limit = Limit::above("not-positive", 0.0);
 const NOT_NEGATIVE: Limit = Limit::least("negative-length", 0.0);
@@ -29,6 +30,11 @@ pub static SHOP: Table = Table {
             "weld_shrinkage",
             Kind::Length(NOT_NEGATIVE),
             "How much each butt joint draws the pieces together, a length. Default: 0, until measured.",
+        ),
+        Key::may(
+            "seam",
+            SEAM,
+            "Whether tube has a weld seam unless its table says otherwise. Default: welded.",
         ),
         Key::may(
             "least_piece",

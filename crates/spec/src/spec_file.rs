@@ -106,6 +106,7 @@ fn design(reader: &mut Reader, source: &Source, root: &Fields, shop: Read<Shop>)
         ports: all(ports)?,
         flanges: all(flanges)?,
         hosts: all(hosts)?,
+        seamless: tubes.seamless(shop.as_ref().is_ok_and(|s| s.seamless))?,
         merges: all(merges)?,
         runs: all(runs)?,
         groups: all(groups)?,

@@ -4,6 +4,8 @@ use crate::key::{Key, Kind, Limit, Table};
 
 const POSITIVE: Limit = Limit::above("not-positive", 0.0);
 const TURN: Limit = Limit::least("angle-out-of-range", -360.0).most(360.0);
+/// Whether a tube has a weld seam along it.
+pub(crate) const SEAM: Kind = Kind::Choice(&["welded", "none"]);
 const MAKINGS: Kind = Kind::Choice(&["drawn", "assembled", "segmented"]);
 
 /// The whole file.
@@ -46,6 +48,11 @@ static TUBE: Table = Table {
         Key::may("wall", Kind::Wall, "Wall thickness, a decimal length; never a gauge."),
         Key::may("size", Kind::Pipe, "An NPS pipe instead of od and wall: \"pipe 1-1/2 sch 10S\"."),
         Key::must("alloy", Kind::Alloy, "What it is made of."),
+        Key::may(
+            "seam",
+            SEAM,
+            "welded: the sheets say where its weld seam is to lie; none: seamless. Default: the shop's.",
+        ),
     ],
 };
 

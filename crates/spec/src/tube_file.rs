@@ -20,6 +20,18 @@ impl<'a> Tubes<'a> {
         Tubes { names, sections }
     }
 
+    /// The sections of which no tube is welded; `unless_said` is what a tube is that does not say.
+    pub fn seamless(&self, unless_said: bool) -> Read<Vec<Section>> {
+        let default = if unless_said { "none" } else { "welded" };
+        let (mut seamless, mut welded) = (Vec::new(), Vec::new());
+        for ((_, fields), section) in self.names.list().iter().zip(&self.sections) {
+            let list = if fields.get_or("seam", default)? == "none" { &mut seamless } else { &mut welded };
+            list.push((*section)?);
+        }
+        seamless.retain(|section| !welded.contains(section));
+        Ok(seamless)
+    }
+
     /// The section that the `tube` of a table names.
     pub fn section(&self, reader: &mut Reader, fields: &Fields) -> Read<Section> {
         match self.names.refer(reader, fields, "tube")? {

@@ -38,6 +38,10 @@ pub struct PieceRow<'a> {
     tail: Num,
     start_cut: CutRow,
     end_cut: CutRow,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    seam_clock: Option<Num>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    seam_clear: Option<Num>,
 }
 
 #[derive(Debug, Serialize)]
@@ -64,8 +68,9 @@ struct CutRow {
 }
 
 impl<'a> PieceRow<'a> {
-    /// A piece of a layout.
-    pub fn of(part: &'a Part, layout: &'a Layout) -> PieceRow<'a> {
+    /// The piece `index` of a layout.
+    pub fn of(index: usize, layout: &'a Layout) -> PieceRow<'a> {
+        let (part, seam) = (&layout.pieces[index], layout.weld_seams[index]);
         let piece = &part.piece;
         let owner = layout.owner_name(part);
         let of_run = matches!(part.owner, Owner::Run(_));
@@ -88,6 +93,8 @@ impl<'a> PieceRow<'a> {
             tail: Num(piece.rows().tail),
             start_cut: CutRow::of(piece, End::Start),
             end_cut: CutRow::of(piece, End::End),
+            seam_clock: seam.map(|seam| Num::degrees(seam.clock)),
+            seam_clear: seam.map(|seam| Num::degrees(seam.clear)),
         }
     }
 }
