@@ -7,9 +7,10 @@ use layout::layout::Part;
 use spec::Design;
 use tube::{Body, End, Piece};
 
-use crate::canvas::{Align, Canvas, Pen, Point, Style};
+use crate::canvas::{Align, Canvas, Point, Style};
 use crate::edge::{bevel, corners, curve};
 use crate::figure::{angle, fine_length, piece_section};
+use crate::framed::Framed;
 use crate::strip::arrow;
 use crate::wrap::{CHORD, Template, pens};
 
@@ -129,35 +130,6 @@ fn words(page: &mut Framed, part: &Part, middle: Point) {
     arrow(&mut page.canvas, from, [from[0], from[1] - 10.0]);
     let style = Style::plain(1.3).align(Align::Centre);
     page.canvas.turned_words([from[0] + 3.0, from[1] - 5.0], "downstream", style, 3);
-}
-
-/// A drawing whose canvas is just large enough.
-struct Framed {
-    origin: Point,
-    canvas: Canvas,
-}
-
-impl Framed {
-    const PAD: f64 = 4.0;
-
-    fn around(lines: &[&[Point]]) -> Framed {
-        let bound = |axis: usize| {
-            let values = lines.iter().flat_map(|line| line.iter().map(|p| p[axis]));
-            (values.clone().fold(f64::INFINITY, f64::min), values.fold(f64::NEG_INFINITY, f64::max))
-        };
-        let ((x0, x1), (y0, y1)) = (bound(0), bound(1));
-        let canvas = Canvas::new(x1 - x0 + 2.0 * Self::PAD, y1 - y0 + 2.0 * Self::PAD);
-        Framed { origin: [x0 - Self::PAD, y0 - Self::PAD], canvas }
-    }
-
-    fn at(&self, [x, y]: Point) -> Point {
-        [x - self.origin[0], y - self.origin[1]]
-    }
-
-    fn line(&mut self, points: &[Point], pen: Pen) {
-        let points: Vec<Point> = points.iter().map(|p| self.at(*p)).collect();
-        self.canvas.line(&points, pen);
-    }
 }
 
 #[cfg(test)]

@@ -1,4 +1,4 @@
-//! `templates.pdf`: 1:1 wrap templates and cone patterns.
+//! `templates.pdf`: 1:1 wrap templates, of cuts and of holes, and cone patterns.
 
 use layout::Layout;
 use layout::layout::JointKind;
@@ -11,7 +11,7 @@ use crate::head::plain_head;
 use crate::pdf::{SheetError, write};
 use crate::tile::{Tiler, bars};
 use crate::wrap::{Template, has_template};
-use crate::{cone_pattern, table};
+use crate::{cone_pattern, hole_template, table};
 
 /// How to use the templates, in the order of doing it.
 const STEPS: [&str; 7] = [
@@ -25,7 +25,8 @@ const STEPS: [&str; 7] = [
     "Scribe along the solid line, cut, and file the bevel until both edges touch. Try it in place before welding.",
 ];
 
-/// The templates as a PDF: one for every end that is cut other than square, and the pattern of every cone.
+/// The templates as a PDF: one for every end that is cut other than square and for every
+/// hole, and the pattern of every cone.
 ///
 /// The same design and layout give the same bytes on any machine. Errors: a number that cannot be
 /// drawn, or the PDF library's own.
@@ -53,20 +54,18 @@ pub fn pages(design: &Design, layout: &Layout) -> Vec<Canvas> {
 pub fn all(design: &Design, layout: &Layout) -> Vec<Template> {
     let mut templates = Vec::new();
     for (index, part) in layout.pieces.iter().enumerate() {
-        if let Some(pattern) = cone_pattern::pattern(design, part) {
-            templates.push(pattern);
-            continue;
-        }
-        for end in [End::Start, End::End] {
-            if !has_template(&part.piece, end) {
-                continue;
-            }
+        let pattern = cone_pattern::pattern(design, part);
+        let ends = if pattern.is_none() { &[End::Start, End::End][..] } else { &[] };
+        templates.extend(pattern);
+        for &end in ends.iter().filter(|end| has_template(&part.piece, **end)) {
             match mitres_like(layout, index, end) {
                 None => templates.push(Template::wrap(design, part, end)),
                 Some(0) => {}
                 Some(alike) => templates.push(Template::wrap(design, part, end).for_mitres(alike)),
             }
         }
+        templates
+            .extend((0..part.piece.holes.len()).map(|number| hole_template::template(design, part, number)));
     }
     templates
 }

@@ -215,6 +215,15 @@ impl Hole {
         atan2(self.offset - rho * side, (station - self.station) * s - rho * out * c)
     }
 
+    /// How far outside the hole's cylinder the wall's point at `station`, `clock` and `depth` is, mm;
+    /// negative where it is cut away.
+    pub fn clearance(&self, piece: &Piece, station: f64, clock: f64, depth: f64) -> f64 {
+        let line = piece.line(clock - self.clock, depth);
+        let rho = line.rho + line.slope * station;
+        let ((s, c), (side, out)) = (sin_cos(self.angle), sin_cos(line.clock));
+        hypot(rho * side - self.offset, (station - self.station) * s - rho * out * c) - self.radius
+    }
+
     /// Length of the edge at `depth`, mm, to [`ACCURACY`].
     pub fn edge_length(&self, piece: &Piece, depth: f64) -> f64 {
         let (saddle, mut breaks) = (self.saddle(piece, depth), self.kinks(piece, depth));
@@ -333,6 +342,12 @@ impl Hole {
             _ => false,
         };
         Some(if seam { HoleFault::IntoSeam { by } } else { HoleFault::OverEnd { end, by } })
+    }
+
+    /// The stations between which the straight that it stands on lies on `piece`, mm.
+    pub fn straight(&self, piece: &Piece) -> (f64, f64) {
+        let ground = self.ground(piece);
+        (ground.from.max(0.0), ground.to.min(piece.length()))
     }
 
     /// The straight that it stands on: the one nearest to where its axis pierces the outside.
