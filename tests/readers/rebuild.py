@@ -20,6 +20,10 @@ it. Checked, within 0.01 mm and 0.01 degree:
 - each cut: it reaches to the piece's station 0 or its cut length; the printed line is the longer edge;
   square and plane cuts stand as their angle and roll say;
 - a scalloped outlet: its edges stand on the legs' bores, or in their walls beside them;
+- each branch and bung: its piece stands on the axis of its hole, which pierces the host's outside where
+  the joint and the run's start say; every listed point of its start lies on the host's outside (set on) or
+  bore (set in); the hole is as wide as its bore (set on) or its outside (set in), and every listed point of
+  the hole's edges lies on the host's surfaces and on the hole's cylinder;
 - each joint: its point lies on both pieces at both clocks, of two that overlap at the edge of the outer
   one, into whose bore the inner one goes, of a mitre on the axis; its weld is as long as the edge that it joins (within 0.3 %:
   the listed points are 5 degrees apart), and 0 where nothing is welded.
@@ -91,6 +95,11 @@ class Piece:
         base, from_station = self.base(end)
         return add(base.go(station - from_station).at, base.outward(clock), self.outside(station))
 
+    def reach(self, end):
+        """The least and the largest station of its edge."""
+        stations = [outer for _, outer, *_ in self.edges[end]]
+        return min(stations), max(stations)
+
     def base(self, end):
         """The pose at an end, and its station."""
         return (self.pose, 0.0) if end == "start" else (self.end(self.pose), self.length)
@@ -114,12 +123,15 @@ class Sheets:
                 piece.bends.append(tuple(float(row[c]) for c in columns))
             else:
                 piece.tail = float(row["feed_mm"])
+        self.holes = table("holes") if (folder / "holes.csv").exists() else []
+        self.hole_edges = table("hole_edges") if self.holes else []
         for row in table("cuts"):
             values = [float(row[c]) for c in ("clock_deg", "outer_mm", "inner_mm", "printed_mm")]
             self.pieces[row["piece"]].edges[row["end"]].append(values)
 
     def of_run(self, name):
-        own = [p for p in self.pieces.values() if p.of_run and p.owner == name]
+        """The pieces of a run in the direction of travel, without the bungs that stand on them."""
+        own = [p for p in self.pieces.values() if p.of_run and p.owner == name and p.kind != "bung"]
         return sorted(own, key=lambda p: p.order)
 
     def of_merge(self, name):
@@ -355,7 +367,7 @@ def check_rings(sheets, gaps):
     """Square joints and mitres: the kind, the point, both clocks, and the weld's length."""
     for joint in sheets.joints:
         a, b = sheets.pieces[joint["a"]], sheets.pieces[joint["b"]]
-        if joint["b_end"] != "start" or a.kind == "leg":
+        if joint["b_end"] != "start" or joint["a_end"] == "wall" or a.kind == "leg":
             continue
         end, kind, overlap = a.end(a.pose), joint["kind"], float(joint["overlap_mm"])
         outer, inner = max(a.outside(a.length), b.radius), min(a.outside(a.length), b.radius)
@@ -383,6 +395,124 @@ def ellipse(radius, tilt):
     turns = [math.radians(i / 10.0) for i in range(3601)]
     points = [(radius * math.cos(t), radius * math.sin(t), rise * math.cos(t)) for t in turns]
     return sum(math.dist(p, q) for p, q in zip(points, points[1:]))
+
+
+def straight_at(piece, station):
+    """The pose on a piece's axis at a station, which has to lie on a straight."""
+    here, plane, begin = piece.pose, 0.0, 0.0
+    for feed, rotate, bend, radius in piece.bends:
+        if station <= begin + feed:
+            return here.go(station - begin)
+        plane += rotate
+        here = here.go(feed).turned(plane).bent(radius, bend).turned(-plane)
+        begin += feed + math.radians(bend) * radius
+        if station < begin:
+            raise Fault(f"{piece.mark}: {station} mm lies in a bend")
+    return here.go(station - begin)
+
+
+class Hole:
+    """A hole, and the axis of what stands in it."""
+
+    def __init__(self, sheets, row):
+        self.host, self.of = sheets.pieces[row["piece"]], sheets.pieces[row["of"]]
+        self.number, self.depth = row["hole"], {"in": 0.0, "on": 1.0}[row["set"]]
+        self.station, clock, angle, offset, self.radius, foot = (
+            float(row[c]) for c in ("station_mm", "clock_deg", "angle_deg", "offset_mm", "radius_mm", "foot_mm"))
+        self.axis = straight_at(self.host, self.station)
+        out, along = self.axis.outward(clock), self.axis.along
+        lean = math.radians(angle)
+        travel = add(tuple(math.cos(lean) * x for x in along), out, math.sin(lean))
+        at = add(add(self.axis.at, along, foot - self.station), cross(along, out), offset)
+        self.travel = Pose(at, travel, cross(travel, cross(along, out)))
+
+    def surface(self, depth, station):
+        """Radius of the host's bore (depth 0) or outside (1) at a station."""
+        slope = (self.host.end_radius - self.host.radius) / self.host.length
+        across = self.host.wall * math.hypot(1.0, slope)
+        return self.host.outside(station) - (1.0 - depth) * across
+
+    def off_surface(self, point, depth):
+        along, away = self.axis.off_axis(point)
+        return abs(math.sqrt(dot(away, away)) - self.surface(depth, self.station + along))
+
+    def off_travel(self, point, radius=0.0):
+        """How far a point lies from the cylinder of this radius around the axis of what stands in it."""
+        _, away = self.travel.off_axis(point)
+        return abs(math.sqrt(dot(away, away)) - radius)
+
+
+def check_holes(sheets, gaps):
+    """Each hole has a piece that stands in it, and each piece that starts on a wall has a hole."""
+    stands = sorted(row["of"] for row in sheets.holes)
+    starts = sorted(p.mark for p in sheets.pieces.values() if p.row["start_kind"] == "saddle")
+    if stands != starts:
+        raise Fault(f"holes for {stands}, saddles at the start of {starts}")
+    for row in sheets.holes:
+        hole = Hole(sheets, row)
+        where = f"{hole.host.mark}, hole {hole.number}"
+        (joint,) = [j for j in sheets.joints if (j["a_end"], j["b"]) == ("wall", hole.of.mark)]
+        check_stand(sheets, hole, joint, gaps, where)
+        check_edge(sheets, hole, gaps, where)
+        check_saddle(joint, hole, gaps)
+
+
+def check_stand(sheets, hole, joint, gaps, where):
+    """Its piece stands on its axis, which pierces the outside where the joint and the run's start say; all
+    of the piece's start lies on the surface that it is set on."""
+    piece, pierced = hole.of, place(joint)
+    gaps.see("axis mm", hole.off_travel(piece.pose.at), MM, where)
+    gaps.see("axis deg", between(hole.travel.along, piece.pose.along), DEG, where)
+    along, _ = hole.axis.off_axis(pierced)
+    gaps.see("pierced mm", max(abs(along), hole.off_travel(pierced), hole.off_surface(pierced, 1.0)), MM, where)
+    if piece.kind != "bung":
+        (run,) = [run for run in sheets.runs if run["run"] == piece.owner]
+        gaps.see("run's start mm", math.dist(pierced, pose(run, "start_").at), MM, where)
+    wide = piece.radius - piece.wall if hole.depth else piece.radius
+    gaps.see("hole mm", abs(hole.radius - wide), MM, where)
+    for clock, outer, inner, _ in piece.edges["start"]:
+        for station, radius in ((outer, piece.radius), (inner, piece.radius - piece.wall)):
+            point = add(piece.pose.go(station).at, piece.pose.outward(clock), radius)
+            gaps.see("foot mm", hole.off_surface(point, hole.depth), MM, where)
+
+
+def check_edge(sheets, hole, gaps, where):
+    """Every point of the hole's edge lies on the host's surface and on the hole's cylinder."""
+    rows = [r for r in sheets.hole_edges if (r["piece"], r["hole"]) == (hole.host.mark, hole.number)]
+    if len(rows) != 36:
+        raise Fault(f"{where}: {len(rows)} points of its edge")
+    for row in rows:
+        for side, depth in (("outer", 1.0), ("inner", 0.0)):
+            station, clock = float(row[f"{side}_mm"]), float(row[f"{side}_clock_deg"])
+            if not 0.0 <= station <= hole.host.length:
+                raise Fault(f"{where}: its edge leaves the piece")
+            base = hole.axis.go(station - hole.station)
+            point = add(base.at, base.outward(clock), hole.surface(depth, station))
+            gaps.see("edge mm", max(hole.off_travel(point, hole.radius), hole.off_surface(point, depth)), MM, where)
+
+
+def check_saddle(joint, hole, gaps):
+    """The weld around the foot; and the two clocks that meet on its outside, toward the host's travel."""
+    piece, clock = hole.of, float(joint["clock_b_deg"])
+    ring = [point for _, point in edge_points(piece, "start")]
+    weld_length(joint, ring + ring[:1], gaps)
+    ahead = piece.pose.clock_of(hole.axis.along)
+    gaps.see("clock b deg", abs(signed(ahead - clock)), DEG, joint["mark"])
+    # Along the wall line at that clock, where it meets the surface: between the two stations of the cut.
+    low, high = piece.reach("start")
+    line = add(piece.pose.at, piece.pose.outward(clock), piece.radius)
+    station = meets(lambda s: hole.off_surface(add(line, piece.pose.along, s), hole.depth), low, high)
+    point = add(line, piece.pose.along, station)
+    seen = hole.axis.clock_of(sub(point, hole.axis.at))
+    gaps.see("clock a deg", abs(signed(seen - float(joint["clock_a_deg"]))), DEG, joint["mark"])
+
+
+def meets(off, low, high):
+    """The station between two at which a distance that only falls and rises again is least."""
+    for _ in range(100):
+        third = (high - low) / 3.0
+        low, high = (low + third, high) if off(low + third) > off(high - third) else (low, high - third)
+    return (low + high) / 2.0
 
 
 def check_cuts(sheets, gaps):
@@ -534,6 +664,7 @@ def check_packet(packet):
     merges = sorted({p.owner for p in sheets.pieces.values() if not p.of_run})
     jobs += [(f"merge {m}", lambda g, m=m: check_merge(sheets, m, g)) for m in merges]
     jobs.append(("cuts", lambda g: check_cuts(sheets, g)))
+    jobs.append(("holes", lambda g: check_holes(sheets, g)))
     jobs.append(("joints", lambda g: check_rings(sheets, g)))
     bad = 0 if sheets.runs else 1
     for name, job in jobs:

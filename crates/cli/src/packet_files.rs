@@ -41,7 +41,9 @@ fn tables(job: &Job, files: &mut Files) {
         ("cuts", csv::cuts(design, layout)),
         ("joints", csv::joints(design, layout)),
     ];
-    for (name, text) in tables {
+    let holes = [("holes", csv::holes(design, layout)), ("hole_edges", csv::hole_edges(design, layout))];
+    let holes = holes.into_iter().filter_map(|(name, text)| Some((name, text?)));
+    for (name, text) in tables.into_iter().chain(holes) {
         files.insert(format!("sheets/{name}.csv"), text.into_bytes());
     }
 }

@@ -1,5 +1,6 @@
 //! `report.json`: every number, for other programs. mm, degrees, kg, mm3.
 
+mod branch;
 mod merge;
 mod number;
 mod piece;
@@ -9,10 +10,10 @@ use layout::Layout;
 use layout::layout::Joint;
 use serde::Serialize;
 use spec::{Design, Finding};
-use tube::End;
 
 pub use number::{Num, Point, Unit};
 
+use branch::{BranchRow, BungRow};
 use merge::MergeRow;
 use number::{point, unit};
 use piece::PieceRow;
@@ -29,6 +30,10 @@ pub struct Report<'a> {
     joints: Vec<JointRow<'a>>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     merges: Vec<MergeRow<'a>>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    branches: Vec<BranchRow<'a>>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    bungs: Vec<BungRow<'a>>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     flanges: Vec<FlangeRow<'a>>,
     totals: Totals,
@@ -89,6 +94,8 @@ impl<'a> Report<'a> {
             pieces: (0..layout.pieces.len()).map(|index| PieceRow::of(index, layout)).collect(),
             joints: layout.joints.iter().map(|joint| JointRow::of(joint, layout)).collect(),
             merges: layout.merges.iter().map(|merge| MergeRow::of(merge, layout)).collect(),
+            branches: layout.branches.iter().map(|branch| BranchRow::of(branch, layout)).collect(),
+            bungs: layout.bungs.iter().map(|bung| BungRow::of(bung, design, layout)).collect(),
             flanges: design.flanges.iter().map(FlangeRow::of).collect(),
             totals: Totals::of(layout),
             findings: layout.findings.iter().map(FindingRow::of).collect(),
@@ -101,9 +108,9 @@ impl<'a> JointRow<'a> {
         JointRow {
             mark: &joint.mark,
             a: &layout.pieces[joint.a].mark,
-            a_end: end_name(joint.a_end),
+            a_end: sheets::csv::a_end_name(joint),
             b: &layout.pieces[joint.b].mark,
-            b_end: end_name(joint.b_end),
+            b_end: sheets::csv::end_name(joint.b_end),
             at: point(joint.at),
             clock_a: Num::degrees(joint.clock_a),
             clock_b: Num::degrees(joint.clock_b),
@@ -138,12 +145,5 @@ impl<'a> FindingRow<'a> {
             value: finding.value.map(Num),
             limit: finding.limit.map(Num),
         }
-    }
-}
-
-fn end_name(end: End) -> &'static str {
-    match end {
-        End::Start => "start",
-        End::End => "end",
     }
 }

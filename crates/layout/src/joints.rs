@@ -7,6 +7,7 @@ use spec::Design;
 use spec::design::To;
 use tube::{End, Piece, Shape};
 
+use crate::branches;
 use crate::interruptions::{Link, Onto};
 use crate::layout::{Joint, JointKind, Layout, Merge};
 
@@ -28,6 +29,7 @@ pub(crate) fn between(design: &Design, layout: &Layout, links: &[Link]) -> Vec<J
         seams(layout, merge, &mut joints);
         mouth(layout, merge, &mut joints);
     }
+    joints.extend(branches::joints(layout));
     for (i, joint) in joints.iter_mut().enumerate() {
         joint.mark = format!("J{}", i + 1);
     }

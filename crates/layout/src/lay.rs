@@ -3,12 +3,13 @@
 use spec::Design;
 
 use crate::layout::{Fault, Layout, Owner, Part};
-use crate::{joints, merges, noticed, runs, weld_seams};
+use crate::runs::Line;
+use crate::{branches, joints, merges, noticed, runs, weld_seams};
 
 /// Lays a design out in space, or says everything that keeps it from being laid out.
 ///
 /// Merges come first, because they demand the poses of the runs' ends; then each run's centreline,
-/// then the pieces, the joints between them, and the findings.
+/// then the pieces, the holes of branches and bungs in them, the joints between them, and the findings.
 pub fn lay(design: &Design) -> Result<Layout, Vec<Fault>> {
     let mut faults = Vec::new();
     let frames = merges::frames(design, &mut faults);
@@ -16,6 +17,8 @@ pub fn lay(design: &Design) -> Result<Layout, Vec<Fault>> {
         return Err(faults);
     }
     let lines = runs::lines(design, &frames, &mut faults);
+    let roots = branches::roots(design, &frames, &lines, &mut faults);
+    let lines: Vec<Line> = lines.into_iter().flatten().collect();
     if !faults.is_empty() {
         return Err(faults);
     }
@@ -30,12 +33,19 @@ pub fn lay(design: &Design) -> Result<Layout, Vec<Fault>> {
     if !crossed.is_empty() {
         return Err(crossed);
     }
+    let (branches, bungs) =
+        branches::lay(design, &roots, (&laid_runs, &laid_merges), &mut pieces, &mut faults);
+    if !faults.is_empty() {
+        return Err(faults);
+    }
     let mut layout = Layout {
         runs: laid_runs,
         pieces,
         joints: Vec::new(),
         merges: laid_merges,
         weld_seams: Vec::new(),
+        branches,
+        bungs,
         groups: Vec::new(),
         findings,
     };

@@ -5,6 +5,10 @@ use spec::Finding;
 use tube::merge::Cluster;
 use tube::{Centreline, End, MitredBend, Piece, Section};
 
+mod branch;
+
+pub use branch::{Branch, Bung, Place};
+
 /// A whole header in space. Indices point into the vectors of the same layout, and into the
 /// [`Design`](spec::Design) that it was made from.
 #[derive(Clone, Debug)]
@@ -12,7 +16,7 @@ pub struct Layout {
     /// The runs, in the design's order.
     pub runs: Vec<Run>,
     /// Every piece that is cut, marked and welded: those of each run in the direction of travel, then
-    /// those of each merge.
+    /// those of each merge, then the bungs.
     pub pieces: Vec<Part>,
     /// Every joint, numbered in the order in which it stands here.
     pub joints: Vec<Joint>,
@@ -21,6 +25,10 @@ pub struct Layout {
     /// Of each piece, where the seam of welded tube should lie; `None` where the tube has none, where it can
     /// lie anywhere, and where it is as bought.
     pub weld_seams: Vec<Option<WeldSeam>>,
+    /// The branches, in the design's order.
+    pub branches: Vec<Branch>,
+    /// The bungs, run by run.
+    pub bungs: Vec<Bung>,
     /// The groups, in the design's order.
     pub groups: Vec<Group>,
     /// What was noticed, gravest first.

@@ -1,16 +1,20 @@
 //! A Design laid out in space: runs, pieces, joints, merges and what was noticed.
 
 mod assembled;
+mod branches;
 mod drawn;
 mod end_error;
+mod holes;
 mod interruptions;
 mod joints;
 mod lay;
 pub mod layout;
 mod merges;
 mod noticed;
+mod openings;
 mod runs;
 mod segmented;
+mod through;
 mod weld_seams;
 
 pub use lay::lay;

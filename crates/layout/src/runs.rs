@@ -1,7 +1,7 @@
 //! Runs in space: their centrelines, and the pieces that they are made of.
 
 use geom::{DVec3, Frame};
-use spec::design::{self, From, Making, Path, Place, To};
+use spec::design::{self, From, Making, On, Path, Place, To};
 use spec::{Design, Finding, Level};
 use tube::{
     Body, Centreline, Cut, End, MitredBend, Piece, Saddle, Shape, Vertex, VertexError, VertexTolerance,
@@ -11,6 +11,7 @@ use tube::{
 use crate::interruptions::{Interruption, Link, Node, Onto, Tube};
 use crate::layout::{Closure, Fault, JointKind, Make, Owner, Part, Run, Stretch};
 use crate::merges::MergeFrame;
+use crate::through::{LEAST_SINE, Root, Through};
 use crate::{assembled, drawn, end_error, interruptions, segmented};
 
 /// A run's centreline and the pose that its end is to have.
@@ -21,6 +22,8 @@ pub(crate) struct Line {
     pub demanded: Option<Frame>,
     /// Its bends that are made of segments.
     pub mitred: Vec<MitredBend>,
+    /// The branch at which it begins.
+    pub root: Option<Root>,
 }
 
 /// A stretch of a run that becomes one piece.
@@ -36,16 +39,46 @@ pub(crate) struct Share {
 /// The angle by which a run may leave its start askew, rad: rounding only.
 const START_ANGLE: f64 = 1e-6;
 
-/// The centreline of every run; what keeps one from being laid goes into `faults`.
-pub(crate) fn lines(design: &Design, merges: &[MergeFrame], faults: &mut Vec<Fault>) -> Vec<Line> {
-    let mut lines = Vec::with_capacity(design.runs.len());
-    for run in &design.runs {
-        match line(design, merges, run) {
-            Ok(line) => lines.push(line),
-            Err(found) => faults.extend(found),
+/// The centreline of every run, in the design's order; what keeps one from being laid goes into `faults`.
+///
+/// A run that begins at a branch of another waits for that one; one whose host has a fault is left out.
+pub(crate) fn lines(design: &Design, merges: &[MergeFrame], faults: &mut Vec<Fault>) -> Vec<Option<Line>> {
+    let mut lines: Vec<Option<Line>> = Vec::new();
+    lines.resize_with(design.runs.len(), || None);
+    let mut waiting: Vec<usize> = (0..lines.len()).collect();
+    loop {
+        let is_ready = |run: &usize| host_run(design, *run).is_none_or(|host| lines[host].is_some());
+        let (ready, later): (Vec<usize>, Vec<usize>) = waiting.into_iter().partition(is_ready);
+        if ready.is_empty() {
+            // The rest waits for a run with a fault, or for itself: the reader refuses that in a spec.
+            if faults.is_empty() {
+                let rings = later.iter().map(|&run| &design.runs[run]);
+                faults.extend(rings.map(|run| {
+                    let message = "it begins at a branch of itself".into();
+                    fault(run, ".from", "branch-cycle", message, "let it begin elsewhere")
+                }));
+            }
+            return lines;
         }
+        for run in ready {
+            match line(design, merges, &lines, &design.runs[run]) {
+                Ok(line) => lines[run] = Some(line),
+                Err(found) => faults.extend(found),
+            }
+        }
+        waiting = later;
     }
-    lines
+}
+
+/// The run from which a run branches off, if it does.
+fn host_run(design: &Design, run: usize) -> Option<usize> {
+    match design.runs[run].from {
+        From::Branch(branch) => match design.branches[branch].on {
+            On::Run(host) => Some(host),
+            On::Leg { .. } | On::Cone(_) => None,
+        },
+        From::Port(_) | From::Merge(_) => None,
+    }
 }
 
 /// Every run with its pieces, which are added to `pieces`, and the rings between them.
@@ -66,7 +99,7 @@ pub(crate) fn lay(
         faults.extend(segmented::blocked(wanted, &line.mitred, places));
         let tubes = interruptions::tubes(wanted, &interruptions, line.centreline.length());
         let mut laying =
-            Laying { design, merges, run: index, line: &line.centreline, pieces, findings, faults, first: 0 };
+            Laying { design, merges, run: index, line: &line, pieces, findings, faults, first: 0 };
         laying.first = laying.pieces.len();
         let own_links = laying.all(&tubes, interruptions);
         let own: Vec<usize> = (laying.first..pieces.len()).collect();
@@ -83,7 +116,7 @@ struct Laying<'a> {
     design: &'a Design,
     merges: &'a [MergeFrame],
     run: usize,
-    line: &'a Centreline,
+    line: &'a Line,
     pieces: &'a mut Vec<Part>,
     findings: &'a mut Vec<Finding>,
     faults: &'a mut Vec<Fault>,
@@ -130,7 +163,7 @@ impl Laying<'_> {
     /// Lays a stretch of the run's own tube; gives the indices of its pieces.
     fn tube(&mut self, tube: Tube) -> Vec<usize> {
         let wanted = &self.design.runs[self.run];
-        let line = part_of(self.line, tube.from, tube.to);
+        let line = part_of(&self.line.centreline, tube.from, tube.to);
         let shares = match wanted.making {
             Making::Drawn => drawn::shares(self.design, &wanted.name, &line, tube.section, self.findings),
             Making::Assembled => {
@@ -204,6 +237,7 @@ fn run(
         from: match wanted.from {
             From::Port(port) => design.ports[port].name.clone(),
             From::Merge(merge) => design.merges[merge].name.clone(),
+            From::Branch(branch) => design.branches[branch].name.clone(),
         },
         to: match wanted.to {
             To::Leg { merge, leg } => format!("{}.{}", design.merges[merge].name, leg + 1),
@@ -244,7 +278,18 @@ fn closure(laid: Frame, demanded: Frame) -> Closure {
     Closure { gap: laid.at.distance(demanded.at), angle }
 }
 
-fn line(design: &Design, merges: &[MergeFrame], run: &design::Run) -> Result<Line, Vec<Fault>> {
+fn line(
+    design: &Design,
+    merges: &[MergeFrame],
+    lines: &[Option<Line>],
+    run: &design::Run,
+) -> Result<Line, Vec<Fault>> {
+    let root = match run.from {
+        From::Branch(branch) => {
+            Some(Through::branch(design, branch).root(design, merges, lines).map_err(|fault| vec![fault])?)
+        }
+        From::Port(_) | From::Merge(_) => None,
+    };
     let start = match run.from {
         From::Port(port) => (design.ports[port].at, design.ports[port].along),
         From::Merge(merge) => {
@@ -252,6 +297,7 @@ fn line(design: &Design, merges: &[MergeFrame], run: &design::Run) -> Result<Lin
             let frame = merges[merge].frame.advanced(cone);
             (frame.at, frame.along)
         }
+        From::Branch(_) => root.as_ref().map_or((DVec3::ZERO, DVec3::X), |r| (r.frame.at, r.frame.along)),
     };
     let demanded = match run.to {
         To::Leg { merge, leg } => Some(merges[merge].inlet(leg)),
@@ -260,12 +306,14 @@ fn line(design: &Design, merges: &[MergeFrame], run: &design::Run) -> Result<Lin
     };
     let laid = match &run.path {
         Path::Rows { rows, tail } => {
-            let frame = run.inside.and_then(|inside| Frame::new(start.0, start.1, inside));
-            let frame = frame.or_else(|| Frame::upright(start.0, start.1));
+            let frame = match run.inside {
+                Some(inside) => Frame::new(start.0, start.1, inside)
+                    .filter(|_| start.1.cross(inside).length() > LEAST_SINE)
+                    .ok_or_else(|| vec![inside_along(run)])?,
+                None => Frame::upright(start.0, start.1).ok_or_else(|| vec![no_direction(run)])?,
+            };
             let rows = tube::Rows { rows: rows.clone(), tail: *tail };
-            frame.map(|frame| Centreline::from_rows(frame, &rows)).ok_or_else(|| {
-                vec![fault(run, "", "no-direction", "its start has no direction".into(), "give `along`")]
-            })?
+            Centreline::from_rows(frame, &rows)
         }
         Path::Vertices(vertices) => through(run, start, demanded, vertices)?,
     };
@@ -273,7 +321,16 @@ fn line(design: &Design, merges: &[MergeFrame], run: &design::Run) -> Result<Lin
     if let To::Host(host) = run.to {
         centreline = onto_host(run, &design.hosts[host], &centreline).map_err(|f| vec![f])?;
     }
-    Ok(Line { centreline, demanded, mitred })
+    Ok(Line { centreline, demanded, mitred, root })
+}
+
+fn no_direction(run: &design::Run) -> Fault {
+    fault(run, "", "no-direction", "its start has no direction".into(), "give `along`")
+}
+
+fn inside_along(run: &design::Run) -> Fault {
+    let message = "its `inside` lies along the direction in which it starts".into();
+    fault(run, ".inside", "inside-along", message, "name a direction to the side of it")
 }
 
 /// The centreline through a path's vertices.
@@ -433,7 +490,7 @@ fn piece(
     design: &Design,
     merges: &[MergeFrame],
     run: &design::Run,
-    (line, scribed): (&Centreline, bool),
+    (Line { centreline: line, root, .. }, scribed): (&Line, bool),
     Tube { from, to, section, own_ends }: Tube,
 ) -> Result<Piece, Fault> {
     let part = part_of(line, from, to);
@@ -448,6 +505,7 @@ fn piece(
     let start_cut = match (run.from, run.start_cut) {
         _ if !own_ends[0] => segmented::inner_cut(line.mitre_at(from), End::Start, 0.0),
         (From::Merge(merge), _) if design.merges[merge].cone.is_none() => merges[merge].outlet_cut(start),
+        (From::Branch(_), _) => root.as_ref().map_or(Cut::square(0.0), |root| root.start_cut(start)),
         // A start cut reaches furthest upstream at its long point: half a turn from the plane's zero.
         (_, Some(cut)) => miter(cut, line.start_at_first_bend(), start, 0.0, std::f64::consts::PI),
         _ => Cut::square(0.0),

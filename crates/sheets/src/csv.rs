@@ -7,11 +7,15 @@ use geom::angle::{from_degrees, to_degrees, wrap_signed, wrap_turn};
 use geom::unit::fixed;
 use geom::{DVec3, Frame};
 use layout::Layout;
-use layout::layout::{JointKind, Make, Owner, Part, WholeKind};
+use layout::layout::{Joint, JointKind, Make, Owner, Part, WholeKind};
 use spec::Design;
 use tube::{End, Piece};
 
 use crate::edge::listed_clocks;
+
+mod holes;
+
+pub use holes::{hole_edges, holes};
 
 /// A table being written.
 struct Csv {
@@ -145,7 +149,7 @@ pub fn joints(_: &Design, layout: &Layout) -> String {
         let mut row = vec![
             joint.mark.clone(),
             layout.pieces[joint.a].mark.clone(),
-            end_name(joint.a_end).to_owned(),
+            a_end_name(joint).to_owned(),
             layout.pieces[joint.b].mark.clone(),
             end_name(joint.b_end).to_owned(),
         ];
@@ -188,6 +192,14 @@ pub fn joint_kind(kind: JointKind) -> &'static str {
         JointKind::Clamp => "clamp",
         JointKind::Bolted => "bolted",
         JointKind::Saddle => "saddle",
+    }
+}
+
+/// Where on `a` a joint is: `start`, `end`, or of a saddle `wall`.
+pub fn a_end_name(joint: &Joint) -> &'static str {
+    match joint.kind {
+        JointKind::Saddle => "wall",
+        _ => end_name(joint.a_end),
     }
 }
 

@@ -8,6 +8,10 @@ use tube::{Row, Section, Segments};
 
 use crate::shop::Shop;
 
+mod branch;
+
+pub use branch::{Branch, Bung, BungAt, On, Sensor, Set, Tool, Toward};
+
 /// A whole header, resolved and checked, not yet laid out in space.
 #[derive(Clone, Debug)]
 pub struct Design {
@@ -32,6 +36,10 @@ pub struct Design {
     pub seamless: Vec<Section>,
     /// The merges.
     pub merges: Vec<Merge>,
+    /// The branches.
+    pub branches: Vec<Branch>,
+    /// The bungs by kind; where they stand is in the runs.
+    pub bungs: Vec<Bung>,
     /// The runs, in the order of the spec.
     pub runs: Vec<Run>,
     /// Runs that are meant to be equally long.
@@ -154,7 +162,7 @@ pub struct Run {
     /// Where it ends.
     pub to: To,
     /// The direction that clock 0 of the run's start is to look in; used where the path starts with
-    /// rows, as the inside of the first bend.
+    /// rows, as the inside of the first bend. Square to the start's travel, but where a branch gives that.
     pub inside: Option<DVec3>,
     /// Its centreline.
     pub path: Path,
@@ -166,6 +174,8 @@ pub struct Run {
     pub start_cut: Option<Miter>,
     /// A cut at its end other than square.
     pub end_cut: Option<Miter>,
+    /// Bungs in its wall: its own, then its group's.
+    pub bungs: Vec<BungAt>,
     /// The length that it is to have, to the merge tip where it ends on a merge, mm.
     pub target: Option<f64>,
     /// Index of the group that it belongs to.
@@ -174,13 +184,15 @@ pub struct Run {
     pub allowed_gap: Option<(f64, f64)>,
 }
 
-/// Where a run begins: an index into the design's ports or merges.
+/// Where a run begins: an index into the design's ports, merges or branches.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum From {
     /// A port.
     Port(usize),
     /// A merge's outlet.
     Merge(usize),
+    /// A branch: where its axis pierces its host's outside.
+    Branch(usize),
 }
 
 /// Where a run ends.

@@ -1,5 +1,7 @@
 //! The ends and the sections of a spec's runs.
 
+use std::ops::Range;
+
 use tube::Section;
 
 use crate::design::{From, SectionFrom, StepWay, To};
@@ -15,6 +17,41 @@ pub(crate) struct Places<'a> {
     pub flanges: Names<'a>,
     pub hosts: Names<'a>,
     pub merges: Names<'a>,
+    pub branches: Names<'a>,
+}
+
+impl Places<'_> {
+    /// The index of the merge called `name`, which is written at `span`.
+    pub fn merge(&self, reader: &mut Reader, span: Range<usize>, name: &str) -> Read<usize> {
+        if let Some(index) = self.merges.position(name)? {
+            return Ok(index);
+        }
+        let fault = Fault::new("unknown-merge", format!("there is no merge \"{name}\""))
+            .label("unknown")
+            .help(known_names(name, "[merge.NAME]", &self.merges.all()));
+        Err(reader.fault(span, fault))
+    }
+
+    /// Leg `leg` (from 1, as written) of the merge called `merge`: both indices, from 0.
+    pub fn leg(
+        &self,
+        reader: &mut Reader,
+        span: Range<usize>,
+        merge: &str,
+        leg: &str,
+    ) -> Read<(usize, usize)> {
+        let index = self.merge(reader, span.clone(), merge)?;
+        let legs = self.merges.list()[index].1.get::<f64>("legs")?.map_or(0, |legs| legs as usize);
+        match leg.parse::<usize>() {
+            Ok(leg) if (1..=legs).contains(&leg) => Ok((index, leg - 1)),
+            _ => {
+                let fault = Fault::new("leg-out-of-range", format!("merge \"{merge}\" has no leg \"{leg}\""))
+                    .label("no such leg")
+                    .help(format!("its legs are {merge}.1 to {merge}.{legs}"));
+                Err(reader.fault(span, fault))
+            }
+        }
+    }
 }
 
 /// Where a run begins and ends, and its sections.
@@ -45,6 +82,9 @@ fn from(reader: &mut Reader, fields: &Fields, places: &Places) -> Read<From> {
     if let Some(merge) = places.merges.position(name)? {
         return Ok(From::Merge(merge));
     }
+    if let Some(branch) = places.branches.position(name)? {
+        return Ok(From::Branch(branch));
+    }
     let merge_of_leg = name.split_once('.').map(|(merge, _)| merge);
     let is_end = places.flanges.position(name)?.is_some() || places.hosts.position(name)?.is_some();
     let fault = match merge_of_leg {
@@ -54,13 +94,13 @@ fn from(reader: &mut Reader, fields: &Fields, places: &Places) -> Read<From> {
                 .help(format!("to begin at the merge's outlet write from = \"{merge}\""))
         }
         _ if is_end => Fault::new("wrong-end", format!("a run cannot begin at \"{name}\": runs end there"))
-            .label("not a port or a merge")
-            .help("a run begins at a port or at a merge's outlet"),
+            .label("not a port, a merge or a branch")
+            .help("a run begins at a port, at a merge's outlet or at a branch"),
         _ => {
-            let known = [places.ports.all(), places.merges.all()].concat();
-            Fault::new("unknown-start", format!("there is no port and no merge \"{name}\""))
+            let known = [places.ports.all(), places.merges.all(), places.branches.all()].concat();
+            Fault::new("unknown-start", format!("there is no port, merge or branch \"{name}\""))
                 .label("unknown")
-                .help(known_names(name, "[port.NAME] or [merge.NAME]", &known))
+                .help(known_names(name, "[port.NAME], [merge.NAME] or [branch.NAME]", &known))
         }
     };
     Err(reader.fault(fields.span_of("from"), fault))
@@ -72,7 +112,8 @@ fn to(reader: &mut Reader, fields: &Fields, places: &Places) -> Read<To> {
         return Ok(To::Open);
     }
     if let Some((merge, leg)) = name.split_once('.') {
-        return self::leg(reader, fields, places, merge, leg);
+        let (merge, leg) = places.leg(reader, fields.span_of("to"), merge, leg)?;
+        return Ok(To::Leg { merge, leg });
     }
     if let Some(flange) = places.flanges.position(name)? {
         return Ok(To::Flange(flange));
@@ -88,6 +129,10 @@ fn to(reader: &mut Reader, fields: &Fields, places: &Places) -> Read<To> {
         Fault::new("wrong-end", format!("a run cannot end on the port \"{name}\""))
             .label("a port")
             .help("gas leaves ports: swap `from` and `to`")
+    } else if places.branches.position(name)?.is_some() {
+        Fault::new("wrong-end", format!("a run cannot end on the branch \"{name}\""))
+            .label("a branch")
+            .help("gas leaves through branches: swap `from` and `to`")
     } else {
         unknown_end(name, places)
     };
@@ -103,27 +148,6 @@ fn unknown_end(name: &str, places: &Places) -> Fault {
     Fault::new("unknown-end", format!("there is no leg, flange or host \"{name}\""))
         .label("unknown")
         .help(known_names(name, "ends", &known))
-}
-
-/// Leg `leg` (from 1, as written) of the merge called `merge`.
-fn leg(reader: &mut Reader, fields: &Fields, places: &Places, merge: &str, leg: &str) -> Read<To> {
-    let span = fields.span_of("to");
-    let Some(index) = places.merges.position(merge)? else {
-        let fault = Fault::new("unknown-merge", format!("there is no merge \"{merge}\""))
-            .label("unknown")
-            .help(known_names(merge, "[merge.NAME]", &places.merges.all()));
-        return Err(reader.fault(span, fault));
-    };
-    let legs = places.merges.list()[index].1.get::<f64>("legs")?.map_or(0, |legs| legs as usize);
-    match leg.parse::<usize>() {
-        Ok(leg) if (1..=legs).contains(&leg) => Ok(To::Leg { merge: index, leg: leg - 1 }),
-        _ => {
-            let fault = Fault::new("leg-out-of-range", format!("merge \"{merge}\" has no leg \"{leg}\""))
-                .label("no such leg")
-                .help(format!("its legs are {merge}.1 to {merge}.{legs}"));
-            Err(reader.fault(span, fault))
-        }
-    }
 }
 
 /// The run's first section and its steps.

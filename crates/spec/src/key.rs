@@ -45,6 +45,8 @@ pub enum Kind {
     Wall,
     /// An angle; degrees when bare; inside, rad. The limit is in degrees.
     Angle(Limit),
+    /// A mass above 0; kg when bare; inside, kg.
+    Mass,
     /// A whole number from the first to the second.
     Count(u32, u32),
     /// Three lengths.
@@ -120,6 +122,7 @@ impl Kind {
             Kind::Length(_) => "a length, like 45, \"45 mm\" or \"1 7/8 in\"".to_owned(),
             Kind::Wall => "a decimal length, like 1.5, \"1.5 mm\" or \"0.065 in\"".to_owned(),
             Kind::Angle(_) => "an angle, like 30 (degrees), \"30 deg\" or \"0.5 rad\"".to_owned(),
+            Kind::Mass => "a mass, like 0.12 (kg), \"120 g\" or \"4 oz\"".to_owned(),
             Kind::Count(low, high) => format!("a whole number from {low} to {high}"),
             Kind::Point => "a point: three lengths, like [0, 120, \"3 1/2 in\"]".to_owned(),
             Kind::Direction => "a direction: three bare numbers, like [1, 0, -0.5]".to_owned(),

@@ -3,6 +3,9 @@
 //! [`read_design`] reports everything that is wrong at once, each with its token and its mend. The
 //! same key tables that it checks a file against give the JSON Schema ([`schema`]).
 
+mod branch_file;
+mod branch_keys;
+mod branch_network;
 pub mod design;
 pub mod diagnostic;
 mod ends_file;

@@ -37,11 +37,13 @@ impl Network<'_> {
     }
 
     fn check_taken_twice(&self, reader: &mut Reader) {
-        let (mut ports, mut outlets, mut legs) = (BTreeMap::new(), BTreeMap::new(), BTreeMap::new());
+        let (mut ports, mut outlets) = (BTreeMap::new(), BTreeMap::new());
+        let (mut branches, mut legs) = (BTreeMap::new(), BTreeMap::new());
         for (run, (ends, (_, fields))) in self.ends.iter().zip(self.runs).enumerate() {
             let (start, code, what) = match ends.from {
                 Ok(From::Port(port)) => (ports.insert(port, run), "two-runs-from-port", "port"),
                 Ok(From::Merge(merge)) => (outlets.insert(merge, run), "two-runs-from-merge", "merge"),
+                Ok(From::Branch(branch)) => (branches.insert(branch, run), "two-runs-from-branch", "branch"),
                 Err(_) => (None, "", ""),
             };
             if let Some(first) = start {

@@ -42,8 +42,9 @@ pub(crate) fn inside(reader: &mut Reader, fields: &Fields, along: DVec3) -> Read
     Err(reader.fault(fields.span_of("inside"), fault))
 }
 
-/// Checks that ports, merges, flanges and hosts have different names: `from` and `to` name them all.
-pub(crate) fn check_names(reader: &mut Reader, kinds: [Names; 4]) {
+/// Checks that ports, merges, flanges, hosts and branches have different names: `from` and `to` name
+/// them all.
+pub(crate) fn check_names(reader: &mut Reader, kinds: [Names; 5]) {
     let mut places: Vec<(&str, &Fields)> =
         kinds.iter().flat_map(|kind| kind.list()).map(|(name, fields)| (name.as_str(), fields)).collect();
     places.sort_by_key(|(_, fields)| fields.span.start);
@@ -60,7 +61,7 @@ pub(crate) fn check_names(reader: &mut Reader, kinds: [Names; 4]) {
         let message = format!("{} and {} have the same name", first.title, fields.title);
         let fault = Fault::new("name-twice", message)
             .label(format!("\"{other}\" is taken"))
-            .help("ports, merges, flanges and hosts need names of their own: `from` and `to` name them all");
+            .help("ports, merges, flanges, hosts and branches need names of their own: `from` and `to` name them all");
         reader.fault(fields.span.clone(), fault);
     }
 }

@@ -3,7 +3,8 @@
 use geom::DVec3;
 use tube::{Section, Segments};
 
-use crate::design::{From, Making, Merge, Miter, Path, Port, Run, SectionFrom, To};
+use crate::branch_file::bung_places;
+use crate::design::{BungAt, From, Making, Merge, Miter, Path, Port, Run, SectionFrom, To};
 use crate::diagnostic::Fault;
 use crate::ends_file::Ends;
 use crate::names::Names;
@@ -20,6 +21,9 @@ pub(crate) struct Around<'a> {
     pub ports: &'a [Read<Port>],
     pub merges: &'a [Read<Merge>],
     pub groups: Names<'a>,
+    /// The bungs that each group gives to its runs.
+    pub group_bungs: &'a [Read<Vec<BungAt>>],
+    pub bungs: Names<'a>,
     pub making: Read<&'a str>,
 }
 
@@ -43,6 +47,7 @@ pub(crate) fn run(
         }
         Err(reported) => (Err(*reported), Ok(None)),
     };
+    let bungs = bungs(reader, name, fields, &group, around);
     cuts?;
     Ok(Run {
         name: name.to_owned(),
@@ -54,6 +59,7 @@ pub(crate) fn run(
         making: making?,
         start_cut: miter(reader, fields, "start_cut")?,
         end_cut: miter(reader, fields, "end_cut")?,
+        bungs: bungs?,
         target: fields.get("target")?,
         group: group?,
         allowed_gap: allowed_gap(reader, fields)?,
@@ -99,6 +105,21 @@ fn making(reader: &mut Reader, fields: &Fields, around: &Around) -> Read<Making>
     }
 }
 
+/// The run's own bungs, then its group's.
+fn bungs(
+    reader: &mut Reader,
+    name: &str,
+    fields: &Fields,
+    group: &Read<Option<usize>>,
+    around: &Around,
+) -> Read<Vec<BungAt>> {
+    let mut bungs = bung_places(reader, fields, &format!("run.{name}"), around.bungs)?;
+    if let Some(group) = (*group)? {
+        bungs.extend(around.group_bungs[group].clone()?);
+    }
+    Ok(bungs)
+}
+
 fn centreline(reader: &mut Reader, fields: &Fields, ends: &Ends, sections: &[SectionFrom]) -> Read<Path> {
     let has_pose = matches!(ends.to?, To::Leg { .. } | To::Flange(_));
     path(reader, fields, &Setting { has_pose, sections })
@@ -109,6 +130,8 @@ fn start_inside(reader: &mut Reader, fields: &Fields, ends: &Ends, around: &Arou
     let along = match ends.from? {
         From::Port(port) => around.ports[port].as_ref().map(|port| port.along),
         From::Merge(merge) => around.merges[merge].as_ref().map(|merge| merge.along),
+        // Its direction is known once its host is laid.
+        From::Branch(_) => return fields.get("inside"),
     };
     inside(reader, fields, along.map_err(|reported| *reported)?)
 }
@@ -127,10 +150,17 @@ fn allowed_gap(reader: &mut Reader, fields: &Fields) -> Read<Option<(f64, f64)>>
 fn check_cuts(reader: &mut Reader, fields: &Fields, ends: &Ends) -> Read<()> {
     let has = |key| fields.get::<&Fields>(key).is_ok_and(|cut| cut.is_some());
     let mut result = Ok(());
-    if has("start_cut") && matches!(ends.from, Ok(From::Merge(_))) {
-        let fault = Fault::new("cut-at-merge", "a run that leaves a merge starts with the merge's own cut")
-            .label("not free")
-            .help("leave `start_cut` out");
+    let taken = match ends.from {
+        Ok(From::Merge(_)) => {
+            Some(Fault::new("cut-at-merge", "a run that leaves a merge starts with the merge's own cut"))
+        }
+        Ok(From::Branch(_)) => {
+            Some(Fault::new("cut-at-branch", "a run that begins at a branch is cut to fit its host"))
+        }
+        _ => None,
+    };
+    if let Some(fault) = taken.filter(|_| has("start_cut")) {
+        let fault = fault.label("not free").help("leave `start_cut` out");
         result = Err(reader.fault(fields.span_of("start_cut"), fault));
     }
     let fault = match ends.to {

@@ -48,6 +48,7 @@ pub(crate) fn read(
         Kind::Length(limit) => length(kind, name, value, units, *limit).map(Value::Number),
         Kind::Wall => wall(kind, name, value, units).map(Value::Number),
         Kind::Angle(limit) => degrees(kind, name, value, limit).map(Value::Number),
+        Kind::Mass => mass(kind, name, value).map(Value::Number),
         Kind::Count(low, high) => count(kind, name, value, *low, *high).map(Value::Number),
         Kind::Table(_) | Kind::Named(_) | Kind::List(_) => Err(wrong_type(kind, name, value)),
     };
@@ -284,6 +285,35 @@ fn angle_text(name: &str, text: &str) -> Result<(f64, bool), Trouble> {
         trouble("bad-angle", format!("`{name}`: \"{text}\" is not an angle"), "not an angle", help)
     })?;
     Ok((number, unit == "rad"))
+}
+
+/// The units of a mass, and what one is in kg; the pound is the international one (exact by definition).
+const MASSES: [(&str, f64); 4] =
+    [("kg", 1.0), ("g", 1e-3), ("lb", 0.453_592_37), ("oz", 0.453_592_37 / 16.0)];
+
+/// A mass in kg; a bare number is in kg.
+fn mass(kind: &Kind, name: &str, value: &Spanned<DeValue>) -> Result<f64, Trouble> {
+    let kg = match value.get_ref() {
+        DeValue::String(text) if !is_open(value) => mass_text(name, text)?,
+        other => number(other).ok_or_else(|| wrong_type(kind, name, value))?,
+    };
+    let kg = finite(name, kg)?;
+    limited(name, kg, format!("{} kg", plain(kg)), &Limit::above("not-positive", 0.0))?;
+    Ok(kg)
+}
+
+fn mass_text(name: &str, text: &str) -> Result<f64, Trouble> {
+    let text = text.trim();
+    let (number, unit) = text.split_at(text.trim_end_matches(char::is_alphabetic).len());
+    let in_kg = MASSES.iter().find(|(known, _)| *known == unit || unit.is_empty()).map(|(_, kg)| kg);
+    let Some(in_kg) = in_kg else {
+        let message = format!("`{name}` has the unknown unit \"{unit}\"");
+        return Err(trouble("unknown-unit", message, "unknown unit", "masses take kg, g, lb or oz"));
+    };
+    number.trim().parse::<f64>().map(|number| number * in_kg).map_err(|_| {
+        let help = "write a mass like 0.12 (kg), \"120 g\" or \"4 oz\"";
+        trouble("bad-mass", format!("`{name}`: \"{text}\" is not a mass"), "not a mass", help)
+    })
 }
 
 fn count(kind: &Kind, name: &str, value: &Spanned<DeValue>, low: u32, high: u32) -> Result<f64, Trouble> {

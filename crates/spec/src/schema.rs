@@ -41,11 +41,13 @@ fn definitions() -> Value {
     let text = |pattern: String| json!({ "type": "string", "pattern": pattern });
     let length = text(format!("^ *({NUMBER}|-? *{fraction}) *{unit} *$"));
     let decimal = text(format!("^ *{NUMBER} *{unit} *$"));
+    let mass = text(format!("^ *{NUMBER} *(kg|g|lb|oz)? *$"));
     let angle = text(format!("^ *{NUMBER} *(deg|°|degree|degrees|rad)? *$"));
     json!({
         "length": { "anyOf": [number, length] },
         "decimal": { "anyOf": [number, decimal] },
         "angle": { "anyOf": [number, angle] },
+        "mass": { "anyOf": [number, mass] },
         "point": list(3, json!({ "$ref": "#/$defs/length" })),
         "pair": list(2, json!({ "$ref": "#/$defs/length" })),
         "direction": list(3, number),
@@ -105,6 +107,7 @@ fn kind(kind: &Kind) -> Map<String, Value> {
         Kind::Length(limit) => ranged("length", limit),
         Kind::Wall => ranged("decimal", &Limit::above("", 0.0)),
         Kind::Angle(limit) => ranged("angle", limit),
+        Kind::Mass => ranged("mass", &Limit::above("", 0.0)),
         Kind::Count(low, high) => json!({ "type": "integer", "minimum": low, "maximum": high }),
         Kind::Point => json!({ "$ref": "#/$defs/point" }),
         Kind::Direction => json!({ "$ref": "#/$defs/direction" }),

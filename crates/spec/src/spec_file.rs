@@ -2,6 +2,7 @@
 
 use geom::unit::Units;
 
+use crate::branch_file::{branch, bung, bung_places};
 use crate::design::{Accepted, Design, Group, Paper};
 use crate::diagnostic::{Diagnostic, Fault};
 use crate::ends_file::{Ends, Places};
@@ -73,25 +74,40 @@ fn design(reader: &mut Reader, source: &Source, root: &Fields, shop: Read<Shop>)
         flanges: Names::of(root, "flange", "unknown-flange"),
         hosts: Names::of(root, "host", "unknown-host"),
         merges: Names::of(root, "merge", "unknown-merge"),
+        branches: Names::of(root, "branch", "unknown-branch"),
     };
-    check_names(reader, [places.ports, places.flanges, places.hosts, places.merges]);
+    check_names(reader, [places.ports, places.flanges, places.hosts, places.merges, places.branches]);
     let ports = each(places.ports, |name, fields| port(reader, name, fields));
     let flanges = each(places.flanges, |name, fields| flange(reader, name, fields));
     let hosts = each(places.hosts, |name, fields| host(reader, name, fields));
     let accepted = accepted(reader, root);
     let group_names = Names::of(root, "group", "unknown-group");
     let groups = each(group_names, group);
+    let bung_names = Names::of(root, "bung", "unknown-bung");
+    let bungs = each(bung_names, |name, fields| bung(reader, name, fields));
+    let group_bungs =
+        each(group_names, |name, fields| bung_places(reader, fields, &format!("group.{name}"), bung_names));
 
     let run_names = runs(reader, root)?;
     check_groups(reader, group_names, run_names);
     let ends = each(run_names, |_, fields| Ends::read(reader, fields, &places, &tubes));
-    let outlets = Network { runs: run_names.list(), ends: &ends, places: &places }.check(reader);
+    let branches = each(places.branches, |name, fields| branch(reader, name, fields, &places, run_names));
+    let network = Network { runs: run_names.list(), ends: &ends, places: &places };
+    let outlets = network.check(reader);
+    network.check_branches(reader, &branches);
     let mut merges = Vec::new();
     for ((name, fields), outlet) in places.merges.list().iter().zip(outlets) {
         merges.push(merge(reader, name, fields, &tubes, outlet.and_then(|run| ends[run].first())));
     }
     let making = root.get_or("making", "drawn");
-    let around = Around { ports: &ports, merges: &merges, groups: group_names, making };
+    let around = Around {
+        ports: &ports,
+        merges: &merges,
+        groups: group_names,
+        group_bungs: &group_bungs,
+        bungs: bung_names,
+        making,
+    };
     let mut runs = Vec::new();
     for ((name, fields), ends) in run_names.list().iter().zip(&ends) {
         runs.push(run(reader, name, fields, ends, &around));
@@ -108,6 +124,8 @@ fn design(reader: &mut Reader, source: &Source, root: &Fields, shop: Read<Shop>)
         hosts: all(hosts)?,
         seamless: tubes.seamless(shop.as_ref().is_ok_and(|s| s.seamless))?,
         merges: all(merges)?,
+        branches: all(branches)?,
+        bungs: all(bungs)?,
         runs: all(runs)?,
         groups: all(groups)?,
         accepted: accepted?,

@@ -1,9 +1,10 @@
 //! The keys of a spec file.
 
+use crate::branch_keys::{BRANCH, BUNG, BUNG_AT};
 use crate::key::{Key, Kind, Limit, Table};
 
-const POSITIVE: Limit = Limit::above("not-positive", 0.0);
-const TURN: Limit = Limit::least("angle-out-of-range", -360.0).most(360.0);
+pub(crate) const POSITIVE: Limit = Limit::above("not-positive", 0.0);
+pub(crate) const TURN: Limit = Limit::least("angle-out-of-range", -360.0).most(360.0);
 /// Whether a tube has a weld seam along it.
 pub(crate) const SEAM: Kind = Kind::Choice(&["welded", "none"]);
 const MAKINGS: Kind = Kind::Choice(&["drawn", "assembled", "segmented"]);
@@ -33,6 +34,8 @@ pub static SPEC: Table = Table {
         Key::may("flange", Kind::Named(&FLANGE), "Flanges on which runs end, by name."),
         Key::may("host", Kind::Named(&HOST), "Round bodies onto which runs are fitted, by name."),
         Key::may("merge", Kind::Named(&MERGE), "Merge collectors by name."),
+        Key::may("branch", Kind::Named(&BRANCH), "Tubes that leave through a wall, by name."),
+        Key::may("bung", Kind::Named(&BUNG), "Threaded bosses by name."),
         Key::may("run", Kind::Named(&RUN), "Tube runs by name."),
         Key::may("group", Kind::Named(&GROUP), "Runs that are meant to be equally long, by name."),
         Key::may("accept", Kind::List(&[&ACCEPT]), "Failures that this spec accepts, each with its reason."),
@@ -148,7 +151,7 @@ static RUN: Table = Table {
     doc: "A tube from one end to the next.",
     either: &[],
     keys: &[
-        Key::must("from", Kind::Text, "Where it begins: a port, or a merge (its outlet)."),
+        Key::must("from", Kind::Text, "Where it begins: a port, a merge (its outlet) or a branch."),
         Key::must("to", Kind::Text, "Where it ends: \"MERGE.1\" (leg 1), a flange, a host, or \"open\"."),
         Key::must("tube", Kind::Text, "Its section at the start: a [tube.NAME]."),
         Key::may("steps", Kind::List(&[&STEP]), "Changes of section, in the direction of travel."),
@@ -184,6 +187,7 @@ static RUN: Table = Table {
             Kind::Table(&CUT),
             "A plane cut at the end; only where it ends on a flange or is open.",
         ),
+        Key::may("bungs", Kind::List(&[&BUNG_AT]), "Bungs in its wall."),
         Key::may(
             "target",
             Kind::Length(POSITIVE),
@@ -328,6 +332,7 @@ static GROUP: Table = Table {
             Kind::Length(Limit::least("negative-spread", 0.0)),
             "How far their lengths may lie apart, a length. Default: 6 mm (common practice, no source).",
         ),
+        Key::may("bungs", Kind::List(&[&BUNG_AT]), "Bungs that each of its runs has, all at the same place."),
     ],
 };
 

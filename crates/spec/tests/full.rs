@@ -4,7 +4,9 @@ use std::f64::consts::PI;
 
 use geom::DVec3;
 use geom::unit::Units;
-use spec::design::{From, Inlets, Making, Miter, Paper, Path, PathVertex, Place, To, Way};
+use spec::design::{
+    BungAt, From, Inlets, Making, Miter, On, Paper, Path, PathVertex, Place, Sensor, Set, To, Toward, Way,
+};
 use spec::shop::Reference;
 use spec::{Design, Origins, Source, read_design, read_shop};
 
@@ -124,6 +126,49 @@ fn runs_of_vertices() {
     assert_eq!(run("branch").to, To::Host(0));
     assert_eq!(run("branch").path, Path::Rows { rows: Vec::new(), tail: 12.0 * 25.4 });
     assert_eq!(run("short").to, To::Flange(0));
+}
+
+#[test]
+fn branches_and_the_runs_that_begin_at_them() {
+    let (design, _) = design();
+    let gate = &design.branches[0];
+    assert_eq!((gate.name.as_str(), gate.on, gate.set), ("gate", On::Cone(0), Set::In));
+    assert_eq!((gate.at, gate.offset), (50.8, -3.0));
+    near(gate.angle, 40.0 * PI / 180.0);
+    assert_eq!(gate.toward, Toward::Clock(PI / 2.0));
+    let spare = &design.branches[1];
+    assert_eq!((spare.on, spare.set, spare.offset), (On::Leg { merge: 1, leg: 1 }, Set::On, 0.0));
+    assert_eq!(spare.toward, Toward::Direction(DVec3::NEG_Z));
+    let run = design.runs.iter().find(|run| run.name == "gate").unwrap();
+    assert_eq!((run.from, run.inside), (From::Branch(0), Some(DVec3::Z)));
+}
+
+#[test]
+fn bungs_of_runs_and_of_groups() {
+    let (design, _) = design();
+    let [tap, egt] = &design.bungs[..] else { panic!("{:?}", design.bungs) };
+    assert_eq!((tap.sensor, tap.thread.as_str(), tap.set), (Sensor::Pressure, "1/8 NPT", Set::In));
+    assert_eq!((tap.od, tap.bore, tap.height), (16.0, 8.7, 20.0));
+    let tool = tap.tool.unwrap();
+    near(tool.od, 25.4);
+    near(tool.length, 76.2);
+    assert_eq!(tap.alloy.unwrap().name, "304");
+    // The international pound is 0.45359237 kg by definition, an ounce a sixteenth of it.
+    near(tap.mass.unwrap(), 0.028349523125);
+    assert_eq!((egt.tool, egt.alloy, egt.mass, egt.set), (None, None, None, Set::On));
+    let bungs = |name: &str| design.runs.iter().find(|run| run.name == name).unwrap().bungs.clone();
+    let by_group = BungAt {
+        bung: 1,
+        at: 50.8,
+        toward: Toward::Clock(PI),
+        angle: PI / 2.0,
+        key: "group.primaries.bungs[0]".into(),
+    };
+    assert_eq!(bungs("rows")[..], [by_group]);
+    assert_eq!(bungs("vertices"), bungs("rows"));
+    let own = &bungs("gate")[0];
+    assert_eq!((own.toward, own.key.as_str()), (Toward::Direction(DVec3::Z), "run.gate.bungs[0]"));
+    near(own.angle, 80.0 * PI / 180.0);
 }
 
 #[test]

@@ -8,6 +8,7 @@ use serde::Serialize;
 use sheets::csv::{kind, raw_length};
 use tube::{Body, Centreline, End, Piece};
 
+use super::branch::HoleRow;
 use super::number::{Num, Pose};
 use super::run::{BendRow, bends};
 
@@ -42,6 +43,8 @@ pub struct PieceRow<'a> {
     seam_clock: Option<Num>,
     #[serde(skip_serializing_if = "Option::is_none")]
     seam_clear: Option<Num>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    holes: Vec<HoleRow>,
 }
 
 #[derive(Debug, Serialize)]
@@ -95,6 +98,7 @@ impl<'a> PieceRow<'a> {
             end_cut: CutRow::of(piece, End::End),
             seam_clock: seam.map(|seam| Num::degrees(seam.clock)),
             seam_clear: seam.map(|seam| Num::degrees(seam.clear)),
+            holes: piece.holes.iter().map(HoleRow::of).collect(),
         }
     }
 }
