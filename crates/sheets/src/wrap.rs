@@ -9,7 +9,7 @@ use geom::angle::{from_degrees, to_degrees, wrap_turn};
 use geom::unit::Units;
 use layout::layout::Part;
 use spec::Design;
-use tube::{Body, End, Piece};
+use tube::{Body, End, Piece, Shape};
 
 use crate::canvas::{Align, Canvas, Pen, Point, Style};
 use crate::csv::end_name;
@@ -110,7 +110,7 @@ impl Template {
         let ordinate = |(value, clock): (f64, f64)| {
             format!("{} at {}", fine_length(units, value), angle(wrap_turn(clock)))
         };
-        let facts = [
+        let mut facts = vec![
             ("QUANTITY", "1".to_owned()),
             ("ALLOY", piece.alloy().name.to_owned()),
             ("OD × WALL", piece_section(units, piece)),
@@ -121,11 +121,12 @@ impl Template {
             ("SHORTEST", ordinate(wrap.shortest)),
             ("BEVEL TO FILE, AT MOST", ordinate(wrap.bevel)),
         ];
+        facts.extend(host_side(piece, end).map(|clock| ("THE HOST'S DOWNSTREAM SIDE", angle(clock))));
         let side = if end == End::Start { "below" } else { "above" };
         Template {
             mark: part.mark.clone(),
             title: format!("{} cut, {}", end_name(end), piece.cut(end).kind()),
-            facts: facts.map(|(label, value)| (label.to_owned(), value)).to_vec(),
+            facts: facts.into_iter().map(|(label, value)| (label.to_owned(), value)).collect(),
             words: format!(
                 "Ordinates are from the datum ring; clocks from the scribe line. Cut away what is {side} the solid line. It is \
                  the longer of the inner and the outer edge; the other is dashed: file the bevel between them."
@@ -180,6 +181,7 @@ impl<'a> Drawing<'a> {
         self.grid();
         self.edges();
         self.ends();
+        self.host();
         self.words(part);
         self.canvas
     }
@@ -248,6 +250,17 @@ impl<'a> Drawing<'a> {
         self.canvas.words([x, foot], "raw square end", style);
     }
 
+    /// Of a saddle: which side looks downstream on the host, so that the tube can be clocked to it.
+    fn host(&mut self) {
+        let Some(clock) = host_side(self.piece, self.end) else { return };
+        let (datum, edge) = (self.datum_y(), self.y(self.piece.printed(self.end, clock)));
+        let x = self.x(clock);
+        self.canvas.line(&[[x, datum], [x, edge]], Pen { dash: Some([0.6, 0.8]), ..pens::LIGHT });
+        let shift = if clock < TAU - 0.5 { 1.0 } else { -2.4 };
+        let style = Style::plain(1.3).align(Align::Centre);
+        self.canvas.turned_words([x + shift, 0.5 * (datum + edge)], "host downstream", style, 1);
+    }
+
     /// Mark, end and downstream arrow, in the part that stays on the tube, between two quarter lines.
     fn words(&mut self, part: &Part) {
         let quarter = 0.5 * PI;
@@ -273,6 +286,13 @@ impl<'a> Drawing<'a> {
 /// Whether an end gets a template: every cut other than square.
 pub fn has_template(piece: &Piece, end: End) -> bool {
     piece.cut(end).kind() != "square"
+}
+
+/// The clock, rad, at which a saddle looks along its host's travel; `None` for other cuts.
+pub fn host_side(piece: &Piece, end: End) -> Option<f64> {
+    let cut = piece.cut(end);
+    let Shape::Saddle(saddle) = &cut.shape else { return None };
+    Some(wrap_turn(cut.roll + geom::math::atan2(saddle.along.y, saddle.along.x)))
 }
 
 /// Station of the raw square end, sawn at the longest point.

@@ -10,10 +10,10 @@ use layout::Layout;
 use layout::layout::{Make, Part};
 use sheets::canvas::Ink;
 use sheets::hole_template::{Stand, Stroke, on_raw_tube, strokes, template};
-use sheets::wrap::{Template, pens};
+use sheets::wrap::{Template, Wrap, host_side, pens};
 use sheets::{bend_sheet, templates};
 use spec::Design;
-use tube::{End, Hole};
+use tube::{Centreline, Cut, End, Hole, Piece, Section};
 
 /// A hole in the middle of the straight that `at` is on.
 fn hole(part: &Part, at: f64, degrees: f64, part_of_bore: f64) -> Hole {
@@ -76,6 +76,58 @@ fn every_hole_has_a_template_and_stays_on_its_paper() {
     let pdf = sheets::templates(&design, &layout).unwrap();
     if let Ok(path) = std::env::var("HOTSIDE_LOOK") {
         std::fs::write(path, pdf).unwrap();
+    }
+}
+
+/// A branch of `od` on a part's hole, set on.
+fn branch(host: &Part, od: f64) -> Part {
+    let hole = host.piece.holes[0];
+    let frame = hole.axis(&host.piece).turned(1.1);
+    let section = Section { od, wall: 0.5 * od - hole.radius, alloy: host.piece.alloy() };
+    let cut = hole.branch_cut(&host.piece, 1.0, 0.0, frame);
+    let piece = Piece::tube(Centreline::straight(frame, 150.0), section, cut, Cut::square(150.0)).unwrap();
+    Part { mark: "gate-1".to_owned(), piece, make: Make::Straight, ..host.clone() }
+}
+
+/// The saddle template of a branch, rolled onto it: the solid line lies on the host or outside it, and its
+/// mark of the host's downstream side looks along the host.
+#[test]
+fn a_branch_has_a_saddle_template_that_fits_its_host() {
+    let (design, mut layout) = bench();
+    let outlet = layout.pieces.iter().position(|p| p.mark == "outlet-1").unwrap();
+    let host = &mut layout.pieces[outlet];
+    host.piece.holes.push(hole(host, 0.5 * host.piece.length(), 35.0, 0.7));
+    let host = host.clone();
+    let gate = branch(&host, 40.0);
+    let side = host_side(&gate.piece, End::Start).unwrap();
+    let along = gate.piece.frame_at(0.0).outward(side).dot(host.piece.frame_at(0.0).along);
+    assert!((along - from_degrees(35.0).sin()).abs() < 1e-12);
+    let template = Template::wrap(&design, &gate, End::Start);
+    assert_eq!(template.title, "start cut, saddle");
+    let wrap = Wrap::of(&design, &gate.piece, End::Start);
+    let lines = |pen| {
+        let of_pen = move |ink: &&Ink| matches!(ink, Ink::Line { pen: own, .. } if *own == pen);
+        let points = template.drawing.inks.iter().filter(of_pen);
+        points.flat_map(|ink| if let Ink::Line { points, .. } = ink { points.clone() } else { Vec::new() })
+    };
+    let ring: Vec<[f64; 2]> = lines(pens::DATUM).collect();
+    let radius = 0.5 * host.piece.od();
+    let (mut touching, mut count) = (0, 0);
+    for [x, y] in lines(pens::CUT) {
+        let clock = std::f64::consts::TAU * (x - ring[0][0]) / wrap.circumference;
+        let station = wrap.datum + ring[0][1] - y;
+        let off = [0.0, 1.0].map(|depth| {
+            let local = host.piece.frame_at(0.0).local_point(gate.piece.point(station, clock, depth));
+            (local.x * local.x + local.y * local.y).sqrt() - radius
+        });
+        assert!(off[0].max(off[1]).abs() < 20.0 && off[0].min(off[1]) < 1e-6, "{off:?}");
+        touching += usize::from(off[0].abs().min(off[1].abs()) < 1e-6);
+        count += 1;
+    }
+    assert!(count > 100 && touching == count, "{touching} of {count}");
+    layout.pieces.push(gate);
+    if let Ok(path) = std::env::var("HOTSIDE_LOOK") {
+        std::fs::write(path + ".branch.pdf", sheets::templates(&design, &layout).unwrap()).unwrap();
     }
 }
 
