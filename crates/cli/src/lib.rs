@@ -4,6 +4,7 @@
 //! writes the process's own streams.
 
 mod build;
+mod cad_files;
 mod check;
 mod command;
 mod console;

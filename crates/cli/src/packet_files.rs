@@ -17,7 +17,7 @@ pub type Files = BTreeMap<String, Vec<u8>>;
 
 /// Every file of a job's packet. Errors: a sheet or a mesh that cannot be made of it.
 pub fn files(job: &Job, console: &Console<'_>) -> Result<Files, Failure> {
-    let progress = console.progress(job.layout.pieces.len() + 2);
+    let progress = console.progress(job.layout.pieces.len() + 3);
     let mut files = Files::new();
     progress.set_message("report and tables");
     files.insert("report.json".to_owned(), json(&Report::of(&job.design, &job.layout))?.into_bytes());
@@ -25,6 +25,9 @@ pub fn files(job: &Job, console: &Console<'_>) -> Result<Files, Failure> {
     progress.inc(1);
     progress.set_message("documents");
     documents(job, &mut files)?;
+    progress.inc(1);
+    progress.set_message("solids");
+    crate::cad_files::add(job, &mut files)?;
     progress.inc(1);
     progress.set_message("models");
     models(job, &progress, &mut files)?;

@@ -63,9 +63,10 @@ pub struct LegCut {
 pub enum Outlet {
     /// Sawn square to the axis at this z, mm.
     Sawn(f64),
-    /// The outside of a round outlet that begins at `from`: its radius there, and its growth along z.
+    /// The outside of a round outlet, on which the legs' outer halves land. A leg's wall that reaches
+    /// inside where the outlet's own begins ends beside it, on the plane through the leg's axis.
     Round {
-        /// z at which it begins and from which it counts, mm.
+        /// z of the mouth, where the radius is given, mm.
         from: f64,
         /// Outside radius at `from`, mm.
         radius: f64,
@@ -212,13 +213,25 @@ impl LegCut {
 
     /// Corners at wall radius `rho`: between the bisectors, and where they give way to the outlet.
     pub(crate) fn kinks(&self, rho: f64) -> Vec<f64> {
-        let change = self.seam_begin(rho);
-        vec![0.0, change, PI, TAU - change]
+        let (begin, end) = self.seam(rho);
+        if end < PI {
+            return vec![0.0, begin, end, PI, TAU - end, TAU - begin];
+        }
+        vec![0.0, begin, PI, TAU - begin]
     }
 
     /// The angle around the leg, in `(0, PI)`, beyond which it is its neighbour that ends it.
     pub fn seam_begin(&self, rho: f64) -> f64 {
-        roots::threshold(|phi| self.outlet_end(phi, rho) < self.bisector(phi, rho), 0.0, PI)
+        self.seam(rho).0
+    }
+
+    /// The angles around the leg, in `(0, PI]`, between which it is its neighbour that ends it; equal
+    /// where no neighbour does. The second is under `PI` where a saw cuts off the tip at the axis, as it
+    /// does at the bore when it passes between the spikes of outside and bore.
+    pub fn seam(&self, rho: f64) -> (f64, f64) {
+        let outlet_first = |phi| self.outlet_end(phi, rho) < self.bisector(phi, rho);
+        let contact = self.cluster.first_contact(rho).phi;
+        (roots::threshold(outlet_first, 0.0, contact), roots::threshold(outlet_first, PI, contact))
     }
 
     /// `(rho / sin a)(cos phi cos a - |sin phi| cot(PI / n))`.
@@ -244,8 +257,9 @@ impl LegCut {
                     return f64::INFINITY;
                 }
                 let meeting = if b > 0.0 { (-b - disc.sqrt()) / a } else { d / (-b + disc.sqrt()) };
-                // The valley points stand exactly at the outlet's begin: allow them their rounding.
-                let counts = meeting * c + z >= from - 1e-9 * radius;
+                // The outlet's wall begins where it leaves a leg's bore, ahead of the leg's middle plane:
+                // only the leg's outer half can land on it.
+                let counts = cp >= -1e-12;
                 if counts { meeting } else { f64::INFINITY }
             }
         }
