@@ -19,6 +19,8 @@ pub enum SolidFault {
     Through(DVec3),
     /// Two surfaces meet in a curve that cannot be fitted.
     Spline(SplineFault),
+    /// It has a hole, by number from 0, that does not suit the wall's seams.
+    Hole(usize),
     /// Its faces do not close.
     Open(String),
 }
@@ -43,6 +45,7 @@ impl fmt::Display for SolidFault {
             SolidFault::Spline(SplineFault::Wild(at)) => {
                 write!(f, "no curve within the tolerance is found near {at:.2}")
             }
+            SolidFault::Hole(number) => write!(f, "hole {} has no exact form", number + 1),
             SolidFault::Open(what) => write!(f, "{what}"),
         }
     }

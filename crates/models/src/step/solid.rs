@@ -35,6 +35,9 @@ impl Default for StepSettings {
 /// Ends that touch in a point are held [`NECK`](super::touch::NECK) apart there: outside kernels take no edges that come
 /// nearer than their tolerance.
 pub fn solid(piece: &Piece, settings: StepSettings) -> Result<Brep, SolidFault> {
+    if !piece.holes.is_empty() {
+        return Err(SolidFault::Hole(0));
+    }
     let (parted, touches) = parted(piece);
     let mut builder = Builder::of(&parted, touches, settings)?;
     let sides = [0, 1].map(|side| builder.side(side));
