@@ -21,6 +21,7 @@ const SPECS: &[(&str, &str, &str)] = &[
     ("no-stock-bend", "no-stock-bend", "failure"),
     ("segments", "short-segment", "warning"),
     ("segments", "steep-mitre", "warning"),
+    ("short-leg", "short-leg", "warning"),
     ("tube-too-long", "tube-too-long", "failure"),
     ("unequal-lengths", "unequal-lengths", "failure"),
 ];

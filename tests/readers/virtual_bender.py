@@ -187,7 +187,7 @@ class Piece:
 
     def __init__(self, row):
         self.mark, self.od, self.raw_length = row["mark"], float(row["od_mm"]), float(row["raw_mm"])
-        self.rows, self.marks, self.tail = [], [], 0.0
+        self.rows, self.marks, self.tapes, self.tail, self.goes_first = [], [], [], 0.0, None
 
     def before(self):
         """Raw tube ahead of the piece's start."""
@@ -215,6 +215,8 @@ def drawn_pieces(packet):
             piece.tail = float(row["feed_mm"])
             continue
         piece.rows.append(tuple(float(row[c]) for c in ("feed_mm", "rotate_deg", "bend_deg", "clr_mm")))
+        piece.goes_first = row["goes_first"]
+        piece.tapes.append(float(row["tape_mm"]))
         piece.marks.append(tuple(float(row[c]) for c in ("set_deg", "mark_begin_mm", "mark_end_mm")))
     return list(pieces.values())
 
@@ -331,6 +333,8 @@ def check_words(piece, die, words):
         return [f"cannot follow the printed words: {missing}"], "not made"
     end, scribe, way, measured_from = loading.groups()[:4]
     faults = [] if end == measured_from else ["tape marks are measured from the other end"]
+    if piece.goes_first != end.lower():
+        faults.append("bends.csv says that the other end goes first")
     place = 0.05 if steps[0].group(2) == "mm" else 0.005 * INCH
     for angle, arc, unit_name in ROUND.findall(loading.group()):
         off = mm(arc, unit_name) - math.radians(float(angle)) * piece.od / 2.0
@@ -395,6 +399,7 @@ def unlike_rows(piece, die, loading, steps, place):
         listed = piece.rows[i + end_first][1] if done > 0 else 0.0
         apart = abs(turn - listed) % 360.0
         places = [
+            ("tape mark as listed", mm(mark, unit_name) - piece.tapes[i], (1.01 if unit_name == "mm" else 0.11) * place),
             # Inch marks are printed to 0.001 in; the clamp's distance, as all lengths, to 0.01.
             ("tape mark", begin_of(die, loading, mm(mark, unit_name), set_listed) - begin,
              (2.01 if unit_name == "mm" else 1.11) * place),

@@ -213,6 +213,13 @@ pub struct Cutting {
     pub waste: f64,
 }
 
+impl Cutting {
+    /// Straight kept at the end from which marks are measured, mm.
+    pub fn kept_leg(&self) -> f64 {
+        self.legs[if self.kept == End::Start { 0 } else { 1 }]
+    }
+}
+
 /// Where the seam of welded tube should lie on a piece.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct WeldSeam {

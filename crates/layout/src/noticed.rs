@@ -5,7 +5,7 @@ use geom::math::sin;
 use spec::design::{From, Way};
 use spec::{Design, Finding, Level};
 
-use crate::layout::{Group, Layout};
+use crate::layout::{Group, Layout, Make};
 use crate::{openings, weld_seams};
 
 /// Closing gap and angle that count as closed: 0.01 mm and 0.01 degree.
@@ -38,6 +38,7 @@ pub(crate) fn findings(design: &Design, layout: &mut Layout) {
     seams(design, layout, &mut found);
     valleys(design, layout, &mut found);
     ports(design, &mut found);
+    kept_legs(design, layout, &mut found);
     weld_seams::report(layout, &mut found);
     openings::findings(design, layout, &mut found);
     for finding in found.iter_mut().filter(|f| f.level == Level::Failure) {
@@ -143,6 +144,40 @@ fn valleys(design: &Design, layout: &Layout, found: &mut Vec<Finding>) {
             let numbers = (merge.mouth_od, Some(largest));
             found.push(finding(Level::Warning, "thin-valleys", &merge.name, message, numbers));
         }
+    }
+}
+
+/// Pieces of bought bends that keep less of a leg than is easily held, or than the saw's own cut; once for
+/// each run.
+fn kept_legs(design: &Design, layout: &Layout, found: &mut Vec<Finding>) {
+    let (least, kerf) = (design.shop.least_piece, design.shop.saw.kerf);
+    for run in &layout.runs {
+        let kept = run.pieces.iter().filter_map(|&p| match &layout.pieces[p].make {
+            Make::Bought(cutting) if cutting.stock.is_some() => {
+                Some((layout.pieces[p].mark.as_str(), cutting.kept_leg()))
+            }
+            _ => None,
+        });
+        let short: Vec<(&str, f64)> = kept.filter(|(_, leg)| *leg < least - 1e-9).collect();
+        let shortest = short.iter().map(|s| s.1).fold(f64::INFINITY, f64::min);
+        if short.is_empty() {
+            continue;
+        }
+        let marks: Vec<&str> = short.iter().map(|s| s.0).collect();
+        let (level, limit, more) = if shortest < kerf {
+            (Level::Warning, kerf, ", which is less than the saw's kerf")
+        } else {
+            (Level::Note, least, "")
+        };
+        let message = format!(
+            "{} {} less than {} of a leg, down to {}{more}: cut the arc first, while the stock bend's long leg is in \
+             the vice",
+            marks.join(", "),
+            if marks.len() == 1 { "keeps" } else { "keep" },
+            design.units.written(least),
+            design.units.written(shortest)
+        );
+        found.push(finding(level, "short-leg", &run.name, message, (shortest, Some(limit))));
     }
 }
 

@@ -9,7 +9,7 @@ use tube::End;
 
 use crate::canvas::{Align, Canvas, Pen, Point, Style};
 use crate::csv::end_name;
-use crate::figure::{angle, cell_length, cell_mark, full_length, length};
+use crate::figure::{angle, cell_length, cell_mark, full_length, full_mark, length};
 use crate::folio::{BODY, FIGURE, Folio, LABEL};
 use crate::font::wrap;
 use crate::head::{piece_facts, plain_head};
@@ -86,7 +86,17 @@ impl BoughtSheet {
         } else {
             "and cut square through the marks."
         };
-        format!("{saw} From it, mark along the inside, both sides and the outside of the bend, {cut}")
+        let marks = "mark along the inside, both sides and the outside of the bend";
+        match self.off_leg {
+            Some(off) if self.kept_leg < design.shop.least_piece && off > 0.05 => format!(
+                "Little of the leg is kept: cut the other end first, while the whole leg is in the vice. From the stock \
+                 bend's own end of the leg, {marks}, each {} further than printed, {cut} Then saw {} off that leg, \
+                 square: that is the {end}.",
+                full_mark(units, off),
+                full_length(units, off)
+            ),
+            _ => format!("{saw} From it, {marks}, {cut}"),
+        }
     }
 }
 

@@ -157,10 +157,13 @@ pub fn sources(design: &Design, layout: &Layout) -> Vec<String> {
         ),
         "Dies (radius as bent, springback, stretch, grip) and bought bends: the shop file.".to_owned(),
         "Trimmed mouths, and the template printed to the longer of both edges: common practice, no source.".to_owned(),
-        "Hexavalent chromium: 29 CFR 1910.1026. Fire watch: 29 CFR 1910.252(a)(2). Oxygen deficiency: OSHA's eTool on \
+        "Fire watch: 29 CFR 1910.252(a)(2). Oxygen deficiency: OSHA's eTool on \
          confined spaces. Coatings, leak tests: from memory."
             .to_owned(),
     ]);
+    if chromium(layout) {
+        sources.push("Hexavalent chromium: 29 CFR 1910.1026.".to_owned());
+    }
     if layout.runs.iter().any(|run| !run.mitred.is_empty()) {
         sources.push(
             "Mitres beyond 22.5° are warned of: ASME B31.3's rules for mitre bends, as a worksheet per ASME B31.3-2002, \

@@ -11,6 +11,7 @@ use layout::layout::{Joint, JointKind, Make, Owner, Part, WholeKind};
 use spec::Design;
 use tube::{End, Piece};
 
+use crate::bend_sheet::from_first_in;
 use crate::edge::listed_clocks;
 
 mod holes;
@@ -85,10 +86,13 @@ pub fn pieces(_: &Design, layout: &Layout) -> String {
 }
 
 /// `bends.csv`: each piece's own rows, measured from its station 0; then its tail as a row with only
-/// `feed_mm`. The columns of the bender stand empty where the piece is not bent here.
+/// `feed_mm`. The columns of the bender stand empty where the piece is not bent here: marks of the bend
+/// zones are from the raw start; `tape_mm`, at the bender's own reference, is from the raw end that
+/// `goes_first`.
 pub fn bends(_: &Design, layout: &Layout) -> String {
     let columns = ["piece", "row", "feed_mm", "rotate_deg", "bend_deg", "clr_mm", "begin_mm", "end_mm"];
-    let mut csv = Csv::new(&columns, &[], &["set_deg", "mark_begin_mm", "mark_end_mm"]);
+    let mut csv =
+        Csv::new(&columns, &[], &["set_deg", "mark_begin_mm", "mark_end_mm", "goes_first", "tape_mm"]);
     for part in &layout.pieces {
         let rows = part.piece.rows();
         let mut station = 0.0;
@@ -102,15 +106,19 @@ pub fn bends(_: &Design, layout: &Layout) -> String {
                 Make::Drawn(drawing) => {
                     let mark = &drawing.marks[i];
                     cells.extend([deg(mark.set_angle), mm(mark.begin), mm(mark.end)]);
+                    cells.extend([
+                        end_name(drawing.first_in).to_owned(),
+                        mm(from_first_in(drawing, mark.tape)),
+                    ]);
                 }
                 Make::Straight | Make::Bought(_) | Make::Cone | Make::Segment | Make::Whole(_) => {
-                    cells.extend(empty(3));
+                    cells.extend(empty(5));
                 }
             }
             csv.row(cells);
         }
         let mut tail = vec![part.mark.clone(), (rows.rows.len() + 1).to_string(), mm(rows.tail)];
-        tail.extend(empty(8));
+        tail.extend(empty(10));
         csv.row(tail);
     }
     csv.text

@@ -4,6 +4,7 @@ use std::f64::consts::{PI, TAU};
 
 use geom::angle::to_degrees;
 use geom::math::{cos, sin_cos, tan};
+use geom::unit::Units;
 use layout::Layout;
 use layout::layout::Merge;
 use spec::Design;
@@ -82,15 +83,18 @@ fn measures(folio: &mut Folio, design: &Design, merge: &Merge) {
 fn reach_words(design: &Design, merge: &Merge) -> String {
     let (spike, contact) = (merge.spike_depth(), merge.first_contact_depth());
     let units = design.units;
-    let seams = format!(
-        "Along the axis, the inner seams begin {} inside the mouth, where neighbours first touch, and meet in the spike \
-         {} inside it.",
-        full_length(units, contact.max(spike)),
-        full_length(units, spike)
-    );
+    // Two legs first touch in the spike itself.
+    let seams = if contact - spike < 1e-6 {
+        format!(
+            "Along the axis, the inner seam begins {} inside the mouth, where the legs first touch: that is the spike.",
+            full_length(units, spike)
+        )
+    } else {
+        between_words(units, contact, spike)
+    };
     let reach = full_length(units, design.shop.torch_reach);
     if contact.max(spike) <= design.shop.torch_reach {
-        format!("{seams} The torch reaches {reach}: all of them.")
+        format!("{seams} The torch reaches {reach}: all of it.")
     } else if spike <= design.shop.torch_reach {
         format!(
             "{seams} The torch reaches {reach}: to the spike, but NOT to the first contact; seal the rest outside."
@@ -100,6 +104,16 @@ fn reach_words(design: &Design, merge: &Merge) -> String {
             "{seams} The torch reaches {reach}: NOT to the spike. Weld what it reaches, seal the rest outside."
         )
     }
+}
+
+/// Where the inner seams of three and more legs begin and where they meet.
+fn between_words(units: Units, contact: f64, spike: f64) -> String {
+    format!(
+        "Along the axis, the inner seams begin {} inside the mouth, where neighbours first touch, and meet in the spike \
+         {} inside it.",
+        full_length(units, contact),
+        full_length(units, spike)
+    )
 }
 
 /// The mouth: the cluster's outline against the outlet, drawn looking downstream, and its numbers.

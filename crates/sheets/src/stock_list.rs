@@ -84,6 +84,11 @@ pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout, finished: f64) 
         ],
         Style::bold(4.0),
     );
+    folio.paragraph(
+        "The weld is the length of every welded joint of the joint list along the outside. Passes on the inside, tacks, \
+         and whatever is welded on that is not in that list are not in it.",
+        BODY,
+    );
 }
 
 fn straight_tube(folio: &mut Folio, design: &Design, layout: &Layout) {

@@ -8,7 +8,7 @@ use tube::End;
 
 use crate::bend_sheet::{BendSheet, from_first_in};
 use crate::canvas::{Align, Canvas, Pen, Point, Style};
-use crate::figure::{angle, length};
+use crate::figure::{angle, mark};
 use crate::folio::{Folio, LABEL};
 
 /// Heights, mm: tape marks above the tube and clocks below it.
@@ -68,7 +68,7 @@ impl Strip<'_> {
         let mut free = self.left - 1.0;
         for step in &sheet.steps {
             let x = self.left + self.scale * step.tape_mark;
-            let text = length(sheet.units, step.tape_mark);
+            let text = mark(sheet.units, step.tape_mark);
             let style = Style::bold(2.6);
             let room = crate::font::width(&text, &style);
             let at = (x - 0.5 * room).max(free + 2.0);

@@ -33,7 +33,7 @@ fn head(design: &Design, layout: &Layout, finished: f64) -> Head {
     let facts = [
         ("PIECES", layout.pieces.len().to_string()),
         ("JOINTS", layout.joints.len().to_string()),
-        ("WELD", full_length(design.units, layout.weld_length())),
+        ("WELD, OUTSIDE", full_length(design.units, layout.weld_length())),
         ("MASS", mass(finished)),
         ("SHEETS IN", design.units.symbol().to_owned()),
     ];

@@ -1,5 +1,6 @@
 //! `templates.pdf`: 1:1 wrap templates, of cuts and of holes, and cone patterns.
 
+use geom::unit::{INCH, Units, fixed};
 use layout::Layout;
 use layout::layout::JointKind;
 use spec::Design;
@@ -99,16 +100,21 @@ fn first(design: &Design, layout: &Layout, templates: &[Template]) -> Vec<Canvas
          see the cautions in packet.pdf; follow your local codes and let a licensed person decide where one is required.",
         BODY,
     );
+    let inch = design.units == Units::Inch;
+    let size = |width: f64, height: f64| {
+        let (per, digits) = if inch { (INCH, 1) } else { (1.0, 0) };
+        format!("{} × {}", fixed(width / per, digits), fixed(height / per, digits))
+    };
     let mut list = table::Table::new(vec![
         table::Column::words("MARK", 50.0).set(Style::bold(3.0)),
         table::Column::words("TEMPLATE", 70.0).set(Style::plain(2.6)),
-        table::Column::words("SIZE, mm", 50.0).set(Style::plain(2.6)),
+        table::Column::words(if inch { "SIZE, in" } else { "SIZE, mm" }, 50.0).set(Style::plain(2.6)),
     ]);
     for template in templates {
         list.row(vec![
             template.mark.clone(),
             template.title.clone(),
-            format!("{:.0} × {:.0}", template.drawing.width, template.drawing.height),
+            size(template.drawing.width, template.drawing.height),
         ]);
     }
     folio.heading("What follows");

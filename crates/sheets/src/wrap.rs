@@ -40,6 +40,8 @@ pub mod pens {
 pub const CHORD: f64 = 0.005;
 /// Width of the overlap tab, mm.
 const TAB: f64 = 10.0;
+/// Height that the words of a drawing take at full size, from the datum ring, mm.
+const WORDS: f64 = 15.0;
 /// Room around a drawing, mm.
 const PAD: f64 = 2.0;
 
@@ -216,9 +218,16 @@ impl<'a> Drawing<'a> {
         let style = LABEL.align(Align::Centre);
         self.canvas.turned_words([x + 0.5 * TAB - 0.8, middle], "overlap", style, 1);
         let style = Style::plain(1.6).align(Align::Centre);
+        let long = "scribe line, clock 0";
         for clock in [0.0, TAU] {
             let shift = if clock == 0.0 { 1.2 } else { -2.8 };
-            self.canvas.turned_words([self.x(clock) + shift, middle], "scribe line, clock 0", style, 1);
+            // The words stay between the datum ring and the line, over their own breadth too.
+            let room = self.depth(clock - 0.1, clock + 0.1) - 1.5;
+            let words = [long, "clock 0", "0"].into_iter().find(|w| crate::font::width(w, &style) <= room);
+            let at = datum + (edge - datum).signum() * (0.5 * room + 0.75);
+            if let Some(words) = words {
+                self.canvas.turned_words([self.x(clock) + shift, at], words, style, 1);
+            }
         }
     }
 
@@ -264,22 +273,35 @@ impl<'a> Drawing<'a> {
     /// Mark, end and downstream arrow, in the part that stays on the tube, between two quarter lines.
     fn words(&mut self, part: &Part) {
         let quarter = 0.5 * PI;
-        let middle = ((self.wrap.longest.1 / quarter).floor().clamp(0.0, 3.0) + 0.5) * quarter;
+        let depth = |k: f64| self.depth(k * quarter, (k + 1.0) * quarter);
+        let deepest =
+            [0.0, 1.0, 2.0, 3.0].into_iter().max_by(|a, b| depth(*a).total_cmp(&depth(*b))).unwrap_or(0.0);
+        let middle = (deepest + 0.5) * quarter;
+        // All of it is smaller where less paper is between the datum ring and the line.
+        let scale = ((depth(deepest) - 1.0) / WORDS).clamp(0.3, 1.0);
         let room = 0.25 * self.wrap.circumference;
-        let mut style = Style::bold(4.0).align(Align::Centre);
+        let mut style = Style::bold(4.0 * scale).align(Align::Centre);
         while crate::font::width(&part.mark, &style) > room - 12.0 && style.cap > 1.6 {
             style.cap -= 0.1;
         }
         let x = self.x(middle);
         let inward = if self.end == End::Start { 1.0 } else { -1.0 };
-        let y = self.datum_y() + inward * 9.0 + 2.0;
+        let y = self.datum_y() + scale * (inward * 9.0 + 2.0);
         self.canvas.words([x - 3.0, y], part.mark.clone(), style);
         let end = end_name(self.end).to_uppercase();
-        self.canvas.words([x - 3.0, y + 3.6], end, Style::plain(2.2).align(Align::Centre));
-        let from: Point = [x + 0.5 * room - 6.0, y + 3.0];
-        arrow(&mut self.canvas, from, [from[0], from[1] - 10.0]);
-        let small = Style::plain(1.3).align(Align::Centre);
-        self.canvas.turned_words([from[0] + 3.0, from[1] - 5.0], "downstream", small, 3);
+        self.canvas.words([x - 3.0, y + 3.6 * scale], end, Style::plain(2.2 * scale).align(Align::Centre));
+        let from: Point = [x + 0.5 * room - 6.0, y + 3.0 * scale];
+        arrow(&mut self.canvas, from, [from[0], from[1] - 10.0 * scale]);
+        let small = Style::plain(1.3 * scale).align(Align::Centre);
+        self.canvas.turned_words([from[0] + 3.0, from[1] - 5.0 * scale], "downstream", small, 3);
+    }
+
+    /// The least distance between the datum ring and the two edges over a range of clocks, mm.
+    fn depth(&self, from: f64, to: f64) -> f64 {
+        let datum = self.datum_y();
+        let clocks = (0..=30).map(|i| from + (to - from) * f64::from(i) / 30.0);
+        let edges = clocks.flat_map(|c| [0.0, 1.0].map(|depth| self.y(self.piece.edge(self.end, c, depth))));
+        edges.map(|y| (y - datum).abs()).fold(f64::INFINITY, f64::min)
     }
 }
 
