@@ -2,20 +2,24 @@
 
 use spec::Design;
 
+use crate::closing::{self, Closed};
 use crate::layout::{Fault, Layout, Owner, Part};
 use crate::runs::Line;
 use crate::{branches, joints, merges, noticed, runs, weld_seams};
 
 /// Lays a design out in space, or says everything that keeps it from being laid out.
 ///
-/// Merges come first, because they demand the poses of the runs' ends; then each run's centreline,
-/// then the pieces, the holes of branches and bungs in them, the joints between them, and the findings.
+/// Merges come first, because they demand the poses of the runs' ends; then the values left open are
+/// solved; then each run's centreline, then the pieces, the holes of branches and bungs in them, the
+/// joints between them, and the findings.
 pub fn lay(design: &Design) -> Result<Layout, Vec<Fault>> {
     let mut faults = Vec::new();
     let frames = merges::frames(design, &mut faults);
     if !faults.is_empty() {
         return Err(faults);
     }
+    let Closed { design, solved } = closing::close_between(design, &frames)?;
+    let design = &design;
     let lines = runs::lines(design, &frames, &mut faults);
     let roots = branches::roots(design, &frames, &lines, &mut faults);
     let lines: Vec<Line> = lines.into_iter().flatten().collect();
@@ -47,6 +51,7 @@ pub fn lay(design: &Design) -> Result<Layout, Vec<Fault>> {
         branches,
         bungs,
         groups: Vec::new(),
+        solved,
         findings,
     };
     layout.joints = joints::between(design, &layout, &links);

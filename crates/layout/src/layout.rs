@@ -5,6 +5,8 @@ use spec::Finding;
 use tube::merge::Cluster;
 use tube::{Centreline, End, MitredBend, Piece, Section};
 
+use crate::closing::Solved;
+
 mod branch;
 
 pub use branch::{Branch, Bung, Place};
@@ -31,6 +33,8 @@ pub struct Layout {
     pub bungs: Vec<Bung>,
     /// The groups, in the design's order.
     pub groups: Vec<Group>,
+    /// The values that the spec left open, solved.
+    pub solved: Vec<Solved>,
     /// What was noticed, gravest first.
     pub findings: Vec<Finding>,
 }

@@ -2,6 +2,7 @@
 
 mod assembled;
 mod branches;
+pub mod closing;
 mod drawn;
 mod end_error;
 mod holes;
@@ -12,10 +13,12 @@ pub mod layout;
 mod merges;
 mod noticed;
 mod openings;
+mod run_ends;
 mod runs;
 mod segmented;
 mod through;
 mod weld_seams;
 
+pub use closing::close;
 pub use lay::lay;
 pub use layout::{Fault, Layout};

@@ -9,7 +9,7 @@ use crate::layout::{Group, Layout, Make};
 use crate::{openings, weld_seams};
 
 /// Closing gap and angle that count as closed: 0.01 mm and 0.01 degree.
-const CLOSED: (f64, f64) = (0.01, 0.01);
+pub(crate) const CLOSED: (f64, f64) = (0.01, 0.01);
 
 /// The lengths of every group.
 pub(crate) fn groups(design: &Design, layout: &Layout) -> Vec<Group> {
@@ -112,7 +112,7 @@ fn lengths(design: &Design, layout: &Layout, found: &mut Vec<Finding>) {
 }
 
 /// How far a length may miss its target before a warning, mm (common practice, no source).
-const TARGET_MISSED: f64 = 6.0;
+pub(crate) const TARGET_MISSED: f64 = 6.0;
 
 fn seams(design: &Design, layout: &Layout, found: &mut Vec<Finding>) {
     for merge in &layout.merges {

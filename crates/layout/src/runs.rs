@@ -11,8 +11,9 @@ use tube::{
 use crate::interruptions::{Interruption, Link, Node, Onto, Tube};
 use crate::layout::{Closure, Fault, JointKind, Make, Owner, Part, Run, Stretch};
 use crate::merges::MergeFrame;
-use crate::through::{LEAST_SINE, Root, Through};
-use crate::{assembled, drawn, end_error, interruptions, segmented};
+use crate::run_ends::RunEnds;
+use crate::through::{LEAST_SINE, Root};
+use crate::{assembled, drawn, end_error, interruptions, run_ends, segmented};
 
 /// A run's centreline and the pose that its end is to have.
 pub(crate) struct Line {
@@ -61,7 +62,7 @@ pub(crate) fn lines(design: &Design, merges: &[MergeFrame], faults: &mut Vec<Fau
             return lines;
         }
         for run in ready {
-            match line(design, merges, &lines, &design.runs[run]) {
+            match rooted(design, merges, &lines, &design.runs[run]) {
                 Ok(line) => lines[run] = Some(line),
                 Err(found) => faults.extend(found),
             }
@@ -70,8 +71,20 @@ pub(crate) fn lines(design: &Design, merges: &[MergeFrame], faults: &mut Vec<Fau
     }
 }
 
+/// The line of a run whose host, if it has one, is laid.
+fn rooted(
+    design: &Design,
+    merges: &[MergeFrame],
+    lines: &[Option<Line>],
+    run: &design::Run,
+) -> Result<Line, Vec<Fault>> {
+    let root = run_ends::root(design, merges, lines, run).map_err(|fault| vec![fault])?;
+    let ends = RunEnds::of(design, merges, run, root.as_ref());
+    line(design, ends, run).map(|line| Line { root, ..line })
+}
+
 /// The run from which a run branches off, if it does.
-fn host_run(design: &Design, run: usize) -> Option<usize> {
+pub(crate) fn host_run(design: &Design, run: usize) -> Option<usize> {
     match design.runs[run].from {
         From::Branch(branch) => match design.branches[branch].on {
             On::Run(host) => Some(host),
@@ -226,10 +239,6 @@ fn run(
 ) -> Run {
     let laid = line.centreline.end();
     let demanded = line.demanded.unwrap_or(laid);
-    let beyond = match wanted.to {
-        To::Leg { merge, .. } => Some(merges[merge].cluster.tip() - merges[merge].inlet),
-        _ => None,
-    };
     let group_target = wanted.group.and_then(|g| design.groups[g].target);
     let sections = stretches(wanted, line.centreline.length());
     Run {
@@ -239,16 +248,11 @@ fn run(
             From::Merge(merge) => design.merges[merge].name.clone(),
             From::Branch(branch) => design.branches[branch].name.clone(),
         },
-        to: match wanted.to {
-            To::Leg { merge, leg } => format!("{}.{}", design.merges[merge].name, leg + 1),
-            To::Flange(flange) => design.flanges[flange].name.clone(),
-            To::Host(host) => design.hosts[host].name.clone(),
-            To::Open => "open".into(),
-        },
+        to: to_name(design, wanted.to),
         closure: closure(laid, demanded),
         end_error: end_error::end_error(&line.centreline, design.units, design.shop.accuracy),
         demanded,
-        beyond,
+        beyond: run_ends::beyond(merges, wanted),
         target: wanted.target.or(group_target),
         gaps: gaps(&line.centreline, &own, pieces),
         centreline: line.centreline,
@@ -272,56 +276,43 @@ fn gaps(line: &Centreline, own: &[usize], pieces: &[Part]) -> [f64; 2] {
     ]
 }
 
+/// What a run's end is called: `merge.leg`, a flange's or host's name, or `open`.
+pub(crate) fn to_name(design: &Design, to: To) -> String {
+    match to {
+        To::Leg { merge, leg } => format!("{}.{}", design.merges[merge].name, leg + 1),
+        To::Flange(flange) => design.flanges[flange].name.clone(),
+        To::Host(host) => design.hosts[host].name.clone(),
+        To::Open => "open".into(),
+    }
+}
+
 /// Gap and angle between two poses.
 fn closure(laid: Frame, demanded: Frame) -> Closure {
     let angle = geom::math::atan2(laid.along.cross(demanded.along).length(), laid.along.dot(demanded.along));
     Closure { gap: laid.at.distance(demanded.at), angle }
 }
 
-fn line(
-    design: &Design,
-    merges: &[MergeFrame],
-    lines: &[Option<Line>],
-    run: &design::Run,
-) -> Result<Line, Vec<Fault>> {
-    let root = match run.from {
-        From::Branch(branch) => {
-            Some(Through::branch(design, branch).root(design, merges, lines).map_err(|fault| vec![fault])?)
-        }
-        From::Port(_) | From::Merge(_) => None,
-    };
-    let start = match run.from {
-        From::Port(port) => (design.ports[port].at, design.ports[port].along),
-        From::Merge(merge) => {
-            let cone = design.merges[merge].cone.map_or(0.0, |c| c.length);
-            let frame = merges[merge].frame.advanced(cone);
-            (frame.at, frame.along)
-        }
-        From::Branch(_) => root.as_ref().map_or((DVec3::ZERO, DVec3::X), |r| (r.frame.at, r.frame.along)),
-    };
-    let demanded = match run.to {
-        To::Leg { merge, leg } => Some(merges[merge].inlet(leg)),
-        To::Flange(flange) => Frame::upright(design.flanges[flange].at, design.flanges[flange].along),
-        To::Host(_) | To::Open => None,
-    };
+/// The centreline of a run between its ends.
+pub(crate) fn line(design: &Design, ends: RunEnds, run: &design::Run) -> Result<Line, Vec<Fault>> {
+    let demanded = ends.demanded;
     let laid = match &run.path {
         Path::Rows { rows, tail } => {
             let frame = match run.inside {
-                Some(inside) => Frame::new(start.0, start.1, inside)
-                    .filter(|_| start.1.cross(inside).length() > LEAST_SINE)
+                Some(inside) => Frame::new(ends.at, ends.along, inside)
+                    .filter(|_| ends.along.cross(inside).length() > LEAST_SINE)
                     .ok_or_else(|| vec![inside_along(run)])?,
-                None => Frame::upright(start.0, start.1).ok_or_else(|| vec![no_direction(run)])?,
+                None => ends.start(None).ok_or_else(|| vec![no_direction(run)])?,
             };
             let rows = tube::Rows { rows: rows.clone(), tail: *tail };
             Centreline::from_rows(frame, &rows)
         }
-        Path::Vertices(vertices) => through(run, start, demanded, vertices)?,
+        Path::Vertices(vertices) => through(run, ends, vertices)?,
     };
     let (mut centreline, mitred) = segmented::as_made(run, laid.normalised()).map_err(|fault| vec![fault])?;
     if let To::Host(host) = run.to {
         centreline = onto_host(run, &design.hosts[host], &centreline).map_err(|f| vec![f])?;
     }
-    Ok(Line { centreline, demanded, mitred, root })
+    Ok(Line { centreline, demanded, mitred, root: None })
 }
 
 fn no_direction(run: &design::Run) -> Fault {
@@ -334,33 +325,14 @@ fn inside_along(run: &design::Run) -> Fault {
 }
 
 /// The centreline through a path's vertices.
-fn through(
-    run: &design::Run,
-    start: (DVec3, DVec3),
-    demanded: Option<Frame>,
-    path: &[design::PathVertex],
-) -> Result<Centreline, Vec<Fault>> {
-    let mut corners: Vec<Vertex> = path
-        .iter()
-        .map(|v| Vertex {
-            radius: v.radius,
-            at: match (v.place, demanded) {
-                (Place::At(at), _) => at,
-                (Place::Out(distance), _) => start.0 + start.1 * distance,
-                (Place::Back(distance), Some(end)) => end.at - end.along * distance,
-                (Place::Back(distance), None) => start.0 + start.1 * distance,
-            },
-        })
-        .collect();
-    let end = match demanded {
-        Some(frame) => frame.at,
-        None => corners.pop().map_or(start.0, |v| v.at),
-    };
+fn through(run: &design::Run, ends: RunEnds, path: &[design::PathVertex]) -> Result<Centreline, Vec<Fault>> {
+    let (corners, end) = corners(ends, path);
     let line =
-        Centreline::from_vertices(start.0, &corners, end, VertexTolerance::default()).map_err(|errors| {
+        Centreline::from_vertices(ends.at, &corners, end, VertexTolerance::default()).map_err(|errors| {
             errors.into_iter().map(|e| vertex_fault(run, corners.len(), e)).collect::<Vec<_>>()
         })?;
-    let askew = geom::math::atan2(line.start.along.cross(start.1).length(), line.start.along.dot(start.1));
+    let start = line.start.along;
+    let askew = geom::math::atan2(start.cross(ends.along).length(), start.dot(ends.along));
     if askew > START_ANGLE {
         return Err(vec![fault(
             run,
@@ -374,6 +346,27 @@ fn through(
         )]);
     }
     Ok(line)
+}
+
+/// A path's vertices in space, and the point where it ends.
+pub(crate) fn corners(ends: RunEnds, path: &[design::PathVertex]) -> (Vec<Vertex>, DVec3) {
+    let mut corners: Vec<Vertex> = path
+        .iter()
+        .map(|v| Vertex {
+            radius: v.radius,
+            at: match (v.place, ends.demanded) {
+                (Place::At(at), _) => at,
+                (Place::Out(distance), _) => ends.at + ends.along * distance,
+                (Place::Back(distance), Some(end)) => end.at - end.along * distance,
+                (Place::Back(distance), None) => ends.at + ends.along * distance,
+            },
+        })
+        .collect();
+    let end = match ends.demanded {
+        Some(frame) => frame.at,
+        None => corners.pop().map_or(ends.at, |v| v.at),
+    };
+    (corners, end)
 }
 
 fn vertex_fault(run: &design::Run, corners: usize, error: VertexError) -> Fault {

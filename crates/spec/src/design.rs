@@ -9,8 +9,10 @@ use tube::{Row, Section, Segments};
 use crate::shop::Shop;
 
 mod branch;
+mod open;
 
 pub use branch::{Branch, Bung, BungAt, On, Sensor, Set, Tool, Toward};
+pub use open::{CLOSING_EQUATIONS, LENGTH_EQUATIONS, OpenValue, Slot};
 
 /// A whole header, resolved and checked, not yet laid out in space.
 #[derive(Clone, Debug)]
@@ -166,6 +168,8 @@ pub struct Run {
     pub inside: Option<DVec3>,
     /// Its centreline.
     pub path: Path,
+    /// The values of its path that are left open; placeholders stand in their places.
+    pub open: Vec<OpenValue>,
     /// Its sections in the direction of travel; the first begins at 0.
     pub sections: Vec<SectionFrom>,
     /// How it is made.
@@ -297,6 +301,8 @@ pub struct Group {
     pub name: String,
     /// The length each is to have, mm.
     pub target: Option<f64>,
+    /// A target left open: the one value that its runs share.
+    pub open: Option<OpenValue>,
     /// How far their lengths may lie apart, mm; above it a failure.
     pub spread: f64,
 }

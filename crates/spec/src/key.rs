@@ -47,6 +47,14 @@ pub enum Kind {
     Angle(Limit),
     /// A mass above 0; kg when bare; inside, kg.
     Mass,
+    /// A length that may be left open with "?", or "?" and the drawn value.
+    OpenLength(Limit),
+    /// An angle that may be left open.
+    OpenAngle(Limit),
+    /// Three lengths that may each be left open.
+    OpenPoint,
+    /// A direction, or "?".
+    OpenDirection,
     /// A whole number from the first to the second.
     Count(u32, u32),
     /// Three lengths.
@@ -123,6 +131,10 @@ impl Kind {
             Kind::Wall => "a decimal length, like 1.5, \"1.5 mm\" or \"0.065 in\"".to_owned(),
             Kind::Angle(_) => "an angle, like 30 (degrees), \"30 deg\" or \"0.5 rad\"".to_owned(),
             Kind::Mass => "a mass, like 0.12 (kg), \"120 g\" or \"4 oz\"".to_owned(),
+            Kind::OpenLength(limit) => format!("{}, or \"?\"", Kind::Length(*limit).words()),
+            Kind::OpenAngle(limit) => format!("{}, or \"?\"", Kind::Angle(*limit).words()),
+            Kind::OpenPoint => format!("{}; each may be \"?\"", Kind::Point.words()),
+            Kind::OpenDirection => format!("{}, or \"?\"", Kind::Direction.words()),
             Kind::Count(low, high) => format!("a whole number from {low} to {high}"),
             Kind::Point => "a point: three lengths, like [0, 120, \"3 1/2 in\"]".to_owned(),
             Kind::Direction => "a direction: three bare numbers, like [1, 0, -0.5]".to_owned(),

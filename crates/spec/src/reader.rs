@@ -90,6 +90,11 @@ impl Reader {
         scalar::length_text(mm, self.units)
     }
 
+    /// Where the value of a dotted key was written, or its nearest parent.
+    pub fn span_of(&self, key: &str) -> Range<usize> {
+        self.origins.find(&format!("{}{key}", self.prefix)).1
+    }
+
     /// Everything wrong, in the order of the file, and where each value was written.
     pub fn finish(mut self) -> (Vec<Diagnostic>, Origins) {
         self.report_unitless();
@@ -186,6 +191,11 @@ impl Reader {
             }
             _ => self.scalar(key, value),
         };
+        if let (Kind::OpenPoint, DeValue::Array(elements)) = (&key.kind, value.get_ref()) {
+            for (index, element) in elements.iter().enumerate() {
+                self.note(format!("{path}[{index}]"), element.span());
+            }
+        }
         self.note(path, value.span());
         Entry { span: value.span(), value: read }
     }

@@ -4,11 +4,14 @@ use geom::DVec3;
 use tube::{Section, Segments};
 
 use crate::branch_file::bung_places;
-use crate::design::{BungAt, From, Making, Merge, Miter, Path, Port, Run, SectionFrom, To};
+use crate::design::{
+    BungAt, CLOSING_EQUATIONS, From, Group, LENGTH_EQUATIONS, Making, Merge, Miter, OpenValue, Path, Port,
+    Run, SectionFrom, To,
+};
 use crate::diagnostic::Fault;
 use crate::ends_file::Ends;
 use crate::names::Names;
-use crate::path_file::{Setting, path};
+use crate::path_file::{Drawn, Setting, path};
 use crate::place_file::inside;
 use crate::reader::Reader;
 use crate::value::{Fields, Read};
@@ -20,7 +23,8 @@ const SAME: f64 = 1e-6;
 pub(crate) struct Around<'a> {
     pub ports: &'a [Read<Port>],
     pub merges: &'a [Read<Merge>],
-    pub groups: Names<'a>,
+    pub groups: &'a [Read<Group>],
+    pub group_names: Names<'a>,
     /// The bungs that each group gives to its runs.
     pub group_bungs: &'a [Read<Vec<BungAt>>],
     pub bungs: Names<'a>,
@@ -35,33 +39,39 @@ pub(crate) fn run(
     ends: &Ends,
     around: &Around,
 ) -> Read<Run> {
-    let group = around.groups.refer(reader, fields, "group");
+    let group = around.group_names.refer(reader, fields, "group");
     let making = making(reader, fields, around);
     let cuts = check_cuts(reader, fields, ends);
-    let (path, inside) = match &ends.sections {
+    let (drawn, inside) = match &ends.sections {
         Ok(sections) => {
             let fit = check_leg(reader, fields, ends, around.merges);
             let inside = start_inside(reader, fields, ends, around);
-            let path = self::centreline(reader, fields, ends, sections);
-            (fit.and(path), inside)
+            let drawn = self::centreline(reader, name, fields, ends, sections);
+            (fit.and(drawn), inside)
         }
         Err(reported) => (Err(*reported), Ok(None)),
     };
     let bungs = bungs(reader, name, fields, &group, around);
     cuts?;
+    let target = fields.get("target")?;
+    let (group, Drawn { path, open }) = (group?, drawn?);
+    let in_group = group.and_then(|g| around.groups[g].as_ref().ok());
+    let has_length = target.is_some() || in_group.is_some_and(|g| g.target.is_some() || g.open.is_some());
+    check_open(reader, name, &path, &open, ends.to?, has_length)?;
     Ok(Run {
         name: name.to_owned(),
         from: ends.from?,
         to: ends.to?,
         inside: inside?,
-        path: path?,
+        path,
+        open,
         sections: ends.sections.clone()?,
         making: making?,
         start_cut: miter(reader, fields, "start_cut")?,
         end_cut: miter(reader, fields, "end_cut")?,
         bungs: bungs?,
-        target: fields.get("target")?,
-        group: group?,
+        target,
+        group,
         allowed_gap: allowed_gap(reader, fields)?,
     })
 }
@@ -120,9 +130,54 @@ fn bungs(
     Ok(bungs)
 }
 
-fn centreline(reader: &mut Reader, fields: &Fields, ends: &Ends, sections: &[SectionFrom]) -> Read<Path> {
-    let has_pose = matches!(ends.to?, To::Leg { .. } | To::Flange(_));
-    path(reader, fields, &Setting { has_pose, sections })
+fn centreline(
+    reader: &mut Reader,
+    run: &str,
+    fields: &Fields,
+    ends: &Ends,
+    sections: &[SectionFrom],
+) -> Read<Drawn> {
+    path(reader, fields, &Setting { run, has_pose: has_pose(ends.to?), sections })
+}
+
+/// Whether an end demands a pose.
+fn has_pose(to: To) -> bool {
+    matches!(to, To::Leg { .. } | To::Flange(_))
+}
+
+/// Checks that no more values are open than there are equations to solve them from.
+fn check_open(
+    reader: &mut Reader,
+    run: &str,
+    path: &Path,
+    open: &[OpenValue],
+    to: To,
+    has_length: bool,
+) -> Read<()> {
+    let closes = has_pose(to) && matches!(path, Path::Rows { .. });
+    let closing = if closes { CLOSING_EQUATIONS } else { 0 };
+    let length = if has_length { LENGTH_EQUATIONS } else { 0 };
+    let Some(surplus) = open.get(closing + length) else { return Ok(()) };
+    let values = if open.len() == 1 { "1 value".to_owned() } else { format!("{} values", open.len()) };
+    let equations = match (closes, has_length) {
+        (true, true) => format!("closing gives {closing} equations and its length {length}"),
+        (true, false) => format!("closing gives {closing} equations"),
+        (false, true) => format!("its length gives {length} equation"),
+        (false, false) => "nothing gives an equation for it".to_owned(),
+    };
+    let ends = match (has_pose(to), closes) {
+        (true, false) => "; a path of vertices closes by itself",
+        (false, _) => "; its end demands no pose",
+        _ => "",
+    };
+    let help = match (has_length, open.len() - closing - length) {
+        (false, 1) => "write this value, or give the run or its group a `target`".to_owned(),
+        (_, 1) => "write this value".to_owned(),
+        (_, surplus) => format!("write {surplus} of the values"),
+    };
+    let message = format!("run `{run}` leaves {values} open, and {equations}{ends}");
+    let fault = Fault::new("too-many-open", message).label("one too many").help(help);
+    Err(reader.fault(reader.span_of(&surplus.key), fault))
 }
 
 /// The run's `inside`, square to the direction in which it starts.

@@ -11,7 +11,7 @@ use tube::section::{pipe, pipe_names};
 
 use crate::diagnostic::Fault;
 use crate::key::{Kind, Limit};
-use crate::value::Value;
+use crate::value::{Figure, Value};
 
 /// The longest length that is read, mm: 1000 m. Above it sums would lose what a bench can measure.
 const LONGEST: f64 = 1e6;
@@ -40,6 +40,8 @@ pub(crate) fn read(
         Kind::Direction => {
             return vector(kind, name, value, |v| bare(kind, name, v)).and_then(|v| unit(name, value, v));
         }
+        Kind::OpenPoint => return open_point(kind, name, value, units),
+        Kind::OpenDirection => return open_direction(kind, name, value),
         Kind::Pair => return pair(kind, name, value, units),
         Kind::Text => text(kind, name, value).map(|t| Value::Text(t.to_owned())),
         Kind::Choice(words) => text(kind, name, value).and_then(|t| word(name, t, words)),
@@ -49,6 +51,8 @@ pub(crate) fn read(
         Kind::Wall => wall(kind, name, value, units).map(Value::Number),
         Kind::Angle(limit) => degrees(kind, name, value, limit).map(Value::Number),
         Kind::Mass => mass(kind, name, value).map(Value::Number),
+        Kind::OpenLength(limit) => open_length(kind, name, value, units, *limit).map(Value::Figure),
+        Kind::OpenAngle(limit) => open_degrees(kind, name, value, limit).map(Value::Figure),
         Kind::Count(low, high) => count(kind, name, value, *low, *high).map(Value::Number),
         Kind::Table(_) | Kind::Named(_) | Kind::List(_) => Err(wrong_type(kind, name, value)),
     };
@@ -59,9 +63,9 @@ pub(crate) fn read(
 pub(crate) fn wrong_type(kind: &Kind, name: &str, value: &Spanned<DeValue>) -> Trouble {
     if is_open(value) {
         return Trouble::Fault(
-            Fault::new("open-value", format!("`{name}` is left open with \"?\""))
+            Fault::new("open-value", format!("`{name}` cannot be left open"))
                 .label("left open")
-                .help("values left open are not solved in this version: write the value"),
+                .help("only values of a path (straight, bend, rotate, out, back, a coordinate of at), a run's `inside` and a group's `target` are solved: write the value"),
         );
     }
     let is = match value.get_ref() {
@@ -87,12 +91,20 @@ fn trouble(
 }
 
 fn is_open(value: &Spanned<DeValue>) -> bool {
-    matches!(value.get_ref(), DeValue::String(text) if text.trim() == "?")
+    drawn(value).is_some()
+}
+
+/// What stands behind the question mark of a value left open: nothing, or the drawn value.
+fn drawn<'a>(value: &'a Spanned<DeValue>) -> Option<&'a str> {
+    match value.get_ref() {
+        DeValue::String(text) => text.trim().strip_prefix('?').map(str::trim),
+        _ => None,
+    }
 }
 
 fn text<'a>(kind: &Kind, name: &str, value: &'a Spanned<DeValue>) -> Result<&'a str, Trouble> {
     match value.get_ref() {
-        DeValue::String(text) if !is_open(value) => Ok(text.as_ref()),
+        DeValue::String(text) if text.trim() != "?" => Ok(text.as_ref()),
         _ => Err(wrong_type(kind, name, value)),
     }
 }
@@ -185,22 +197,44 @@ fn length(
     units: Option<Units>,
     limit: Limit,
 ) -> Result<f64, Trouble> {
-    let mm = match value.get_ref() {
-        DeValue::String(text) if !is_open(value) => {
-            parse_length(text, units).map_err(|error| bad_length(name, text, error))?
-        }
+    match value.get_ref() {
+        DeValue::String(text) if !is_open(value) => written_length(name, text, units, limit),
         other => {
             let number = number(other).ok_or_else(|| wrong_type(kind, name, value))?;
             let number = finite(name, number)?;
-            number * units.ok_or(Trouble::Unitless)?.in_millimetres()
+            in_reach(name, number * units.ok_or(Trouble::Unitless)?.in_millimetres(), units, limit)
         }
-    };
+    }
+}
+
+/// A length in mm, written as a text.
+fn written_length(name: &str, text: &str, units: Option<Units>, limit: Limit) -> Result<f64, Trouble> {
+    let mm = parse_length(text, units).map_err(|error| bad_length(name, text, error))?;
+    in_reach(name, mm, units, limit)
+}
+
+fn in_reach(name: &str, mm: f64, units: Option<Units>, limit: Limit) -> Result<f64, Trouble> {
     if mm.abs() > LONGEST {
         let message = format!("`{name}` is longer than 1000 m");
         return Err(trouble("too-long", message, "too long", "no header is that long: check its unit"));
     }
     limited(name, mm, length_text(mm, units), &limit)?;
     Ok(mm)
+}
+
+/// A length, or one left open.
+fn open_length(
+    kind: &Kind,
+    name: &str,
+    value: &Spanned<DeValue>,
+    units: Option<Units>,
+    limit: Limit,
+) -> Result<Figure, Trouble> {
+    match drawn(value) {
+        Some("") => Ok(Figure::Open(None)),
+        Some(text) => written_length(name, text, units, limit).map(|mm| Figure::Open(Some(mm))),
+        None => length(kind, name, value, units, limit).map(Figure::Given),
+    }
 }
 
 fn bad_length(name: &str, text: &str, error: LengthError) -> Trouble {
@@ -259,10 +293,24 @@ fn wall(kind: &Kind, name: &str, value: &Spanned<DeValue>, units: Option<Units>)
 
 /// An angle in rad; a bare number is in degrees.
 fn degrees(kind: &Kind, name: &str, value: &Spanned<DeValue>, limit: &Limit) -> Result<f64, Trouble> {
-    let (number, in_radians) = match value.get_ref() {
+    let number = match value.get_ref() {
         DeValue::String(text) if !is_open(value) => angle_text(name, text)?,
         other => (number(other).ok_or_else(|| wrong_type(kind, name, value))?, false),
     };
+    in_turn(name, number, limit)
+}
+
+/// An angle, or one left open.
+fn open_degrees(kind: &Kind, name: &str, value: &Spanned<DeValue>, limit: &Limit) -> Result<Figure, Trouble> {
+    match drawn(value) {
+        Some("") => Ok(Figure::Open(None)),
+        Some(text) => in_turn(name, angle_text(name, text)?, limit).map(|angle| Figure::Open(Some(angle))),
+        None => degrees(kind, name, value, limit).map(Figure::Given),
+    }
+}
+
+/// An angle in rad, in its range, of a number and whether it is in radians.
+fn in_turn(name: &str, (number, in_radians): (f64, bool), limit: &Limit) -> Result<f64, Trouble> {
     let number = finite(name, number)?;
     let (degrees, radians) =
         if in_radians { (angle::to_degrees(number), number) } else { (number, angle::from_degrees(number)) };
@@ -325,19 +373,20 @@ fn count(kind: &Kind, name: &str, value: &Spanned<DeValue>, low: u32, high: u32)
 }
 
 /// The elements of a list of exactly `N`.
-fn elements<const N: usize>(
+fn elements<T: Copy, const N: usize>(
     kind: &Kind,
     name: &str,
     value: &Spanned<DeValue>,
-    read: impl Fn(&Spanned<DeValue>) -> Result<f64, Trouble>,
-) -> Result<[f64; N], Troubles> {
+    blank: T,
+    read: impl Fn(&Spanned<DeValue>) -> Result<T, Trouble>,
+) -> Result<[T; N], Troubles> {
     let here = |trouble| vec![(value.span(), trouble)];
     let DeValue::Array(list) = value.get_ref() else { return Err(here(wrong_type(kind, name, value))) };
     if list.len() != N {
         let message = format!("`{name}` has to be {}", kind.words());
         return Err(here(trouble("wrong-count", message, format!("this has {}", list.len()), "")));
     }
-    let (mut numbers, mut troubles) = ([0.0; N], Troubles::new());
+    let (mut numbers, mut troubles) = ([blank; N], Troubles::new());
     for (number, element) in numbers.iter_mut().zip(list.iter()) {
         match read(element) {
             Ok(value) => *number = value,
@@ -353,12 +402,37 @@ fn vector(
     value: &Spanned<DeValue>,
     read: impl Fn(&Spanned<DeValue>) -> Result<f64, Trouble>,
 ) -> Result<Value, Troubles> {
-    elements::<3>(kind, name, value, read).map(|xyz| Value::Vector(DVec3::from_array(xyz)))
+    elements::<_, 3>(kind, name, value, 0.0, read).map(|xyz| Value::Vector(DVec3::from_array(xyz)))
 }
 
 fn pair(kind: &Kind, name: &str, value: &Spanned<DeValue>, units: Option<Units>) -> Result<Value, Troubles> {
     let limit = Limit::least("negative-length", 0.0);
-    elements::<2>(kind, name, value, |v| length(kind, name, v, units, limit)).map(Value::Pair)
+    elements::<_, 2>(kind, name, value, 0.0, |v| length(kind, name, v, units, limit)).map(Value::Pair)
+}
+
+fn open_point(
+    kind: &Kind,
+    name: &str,
+    value: &Spanned<DeValue>,
+    units: Option<Units>,
+) -> Result<Value, Troubles> {
+    let read = |v: &Spanned<DeValue>| open_length(kind, name, v, units, Limit::ANY);
+    elements::<_, 3>(kind, name, value, Figure::Given(0.0), read).map(Value::Figures)
+}
+
+/// A direction, or a bare "?".
+fn open_direction(kind: &Kind, name: &str, value: &Spanned<DeValue>) -> Result<Value, Troubles> {
+    match drawn(value) {
+        Some("") => Ok(Value::Figure(Figure::Open(None))),
+        Some(_) => {
+            let message = format!("`{name}` is left open with more than \"?\"");
+            let help = "a direction has no drawn value: write \"?\" alone, or three numbers";
+            Err(vec![(value.span(), trouble("open-value", message, "left open", help))])
+        }
+        None => {
+            vector(kind, name, value, |v| bare(kind, name, v)).and_then(|vector| unit(name, value, vector))
+        }
+    }
 }
 
 /// The unit vector of a direction; scaled first, so that no length over- or underflows.

@@ -29,12 +29,13 @@ fn document(title: &str, table: &Table) -> Value {
     root.insert("$schema".into(), json!("https://json-schema.org/draft/2020-12/schema"));
     root.insert("title".into(), json!(title));
     root.extend(object(table));
-    root.insert("$defs".into(), definitions());
+    let is_open = Value::Object(root.clone()).to_string().contains("#/$defs/open_");
+    root.insert("$defs".into(), definitions(is_open));
     Value::Object(root)
 }
 
-/// What several keys hold.
-fn definitions() -> Value {
+/// What several keys hold, and the kinds that may be left open where the file has any.
+fn definitions(is_open: bool) -> Value {
     let fraction = r"([0-9]+[- ] *)?[0-9]+ */ *[0-9]+";
     let unit = r#"(mm|cm|m|in|inch|inches|")?"#;
     let number = json!({ "type": "number" });
@@ -43,16 +44,28 @@ fn definitions() -> Value {
     let decimal = text(format!("^ *{NUMBER} *{unit} *$"));
     let mass = text(format!("^ *{NUMBER} *(kg|g|lb|oz)? *$"));
     let angle = text(format!("^ *{NUMBER} *(deg|°|degree|degrees|rad)? *$"));
-    json!({
+    let open_length = text(format!(r"^ *\? *(({NUMBER}|-? *{fraction}) *{unit})? *$"));
+    let open_angle = text(format!(r"^ *\? *({NUMBER} *(deg|°|degree|degrees|rad)?)? *$"));
+    let mut definitions = json!({
         "length": { "anyOf": [number, length] },
         "decimal": { "anyOf": [number, decimal] },
         "angle": { "anyOf": [number, angle] },
         "mass": { "anyOf": [number, mass] },
         "point": list(3, json!({ "$ref": "#/$defs/length" })),
         "pair": list(2, json!({ "$ref": "#/$defs/length" })),
-        "direction": list(3, number),
+        "direction": list(3, number.clone()),
         "alloy": { "enum": ALLOYS.iter().map(|alloy| alloy.name).collect::<Vec<_>>() },
-    })
+    });
+    let open = json!({
+        "open_length": { "anyOf": [number, length, open_length] },
+        "open_angle": { "anyOf": [number, angle, open_angle] },
+        "open_point": list(3, json!({ "$ref": "#/$defs/open_length" })),
+        "open_direction": { "anyOf": [{ "$ref": "#/$defs/direction" }, { "const": "?" }] },
+    });
+    if let (true, Value::Object(all), Value::Object(open)) = (is_open, &mut definitions, open) {
+        all.extend(open);
+    }
+    definitions
 }
 
 fn list(count: usize, items: Value) -> Value {
@@ -108,6 +121,10 @@ fn kind(kind: &Kind) -> Map<String, Value> {
         Kind::Wall => ranged("decimal", &Limit::above("", 0.0)),
         Kind::Angle(limit) => ranged("angle", limit),
         Kind::Mass => ranged("mass", &Limit::above("", 0.0)),
+        Kind::OpenLength(limit) => ranged("open_length", limit),
+        Kind::OpenAngle(limit) => ranged("open_angle", limit),
+        Kind::OpenPoint => json!({ "$ref": "#/$defs/open_point" }),
+        Kind::OpenDirection => json!({ "$ref": "#/$defs/open_direction" }),
         Kind::Count(low, high) => json!({ "type": "integer", "minimum": low, "maximum": high }),
         Kind::Point => json!({ "$ref": "#/$defs/point" }),
         Kind::Direction => json!({ "$ref": "#/$defs/direction" }),

@@ -3,7 +3,7 @@
 use geom::unit::Units;
 
 use crate::branch_file::{branch, bung, bung_places};
-use crate::design::{Accepted, Design, Group, Paper};
+use crate::design::{Accepted, Design, Group, OpenValue, Paper, Slot};
 use crate::diagnostic::{Diagnostic, Fault};
 use crate::ends_file::{Ends, Places};
 use crate::merge_file::merge;
@@ -18,7 +18,7 @@ use crate::shop_file::{self, ShopFile};
 use crate::source::Source;
 use crate::spec_keys::SPEC;
 use crate::tube_file::Tubes;
-use crate::value::{Fields, Read};
+use crate::value::{Fields, Figure, Read};
 
 /// How far a group's lengths may lie apart where its spec says nothing, mm (common practice, no source).
 const SPREAD: f64 = 6.0;
@@ -103,7 +103,8 @@ fn design(reader: &mut Reader, source: &Source, root: &Fields, shop: Read<Shop>)
     let around = Around {
         ports: &ports,
         merges: &merges,
-        groups: group_names,
+        groups: &groups,
+        group_names,
         group_bungs: &group_bungs,
         bungs: bung_names,
         making,
@@ -160,8 +161,15 @@ fn paper(root: &Fields, units: Units) -> Read<Paper> {
 }
 
 fn group(name: &str, fields: &Fields) -> Read<Group> {
-    let (target, spread) = (fields.get("target")?, fields.get_or("spread", SPREAD)?);
-    Ok(Group { name: name.to_owned(), target, spread })
+    let (target, open) = match fields.get("target")? {
+        Some(Figure::Given(length)) => (Some(length), None),
+        Some(Figure::Open(drawn)) => {
+            let key = format!("group.{name}.target");
+            (None, Some(OpenValue { key, slot: Slot::Target, drawn }))
+        }
+        None => (None, None),
+    };
+    Ok(Group { name: name.to_owned(), target, open, spread: fields.get_or("spread", SPREAD)? })
 }
 
 fn accepted(reader: &mut Reader, root: &Fields) -> Read<Vec<Accepted>> {

@@ -168,8 +168,8 @@ static RUN: Table = Table {
         ),
         Key::may(
             "inside",
-            Kind::Direction,
-            "Direction of the inside of the first bend; needed where `path` has bend rows.",
+            Kind::OpenDirection,
+            "Direction of the inside of the first bend; needed where `path` has bend rows. \"?\": solved.",
         ),
         Key::may(
             "radius",
@@ -179,7 +179,7 @@ static RUN: Table = Table {
         Key::may(
             "path",
             Kind::List(&[&STRAIGHT, &BEND, &OUT, &AT, &BACK]),
-            "Its centreline: either bend rows (straight, bend) or vertices (out, at, back). Left out, it is straight.",
+            "Its centreline: either bend rows (straight, bend) or vertices (out, at, back). Left out, it is straight. A value \"?\" (or \"? 120\", with the drawn value to stay near) is solved so that the run closes and reaches its target.",
         ),
         Key::may("start_cut", Kind::Table(&CUT), "A plane cut at the start; only where it begins at a port."),
         Key::may(
@@ -234,11 +234,11 @@ static STRAIGHT: Table = Table {
     either: &[],
     keys: &[Key::must(
         "straight",
-        Kind::Length(
+        Kind::OpenLength(
             Limit::least("negative-straight", 0.0)
                 .mend("bends that overlap need a smaller radius or more room"),
         ),
-        "Its length, a length; 0 or more.",
+        "Its length, a length; 0 or more; \"?\": solved.",
     )],
 };
 
@@ -249,15 +249,15 @@ static BEND: Table = Table {
     keys: &[
         Key::must(
             "bend",
-            Kind::Angle(Limit::above("bend-out-of-range", 0.0).most(180.0).mend(
+            Kind::OpenAngle(Limit::above("bend-out-of-range", 0.0).most(180.0).mend(
                 "write a larger turn as two bends; to bend the other way turn the plane: rotate = 180, or `inside` for the first",
             )),
-            "Bend angle, degrees; above 0, at most 180.",
+            "Bend angle, degrees; above 0, at most 180; \"?\": solved.",
         ),
         Key::may(
             "rotate",
-            Kind::Angle(TURN),
-            "Turn of the bend plane since the bend before, degrees, right-handed about the direction of travel. Default: 0.",
+            Kind::OpenAngle(TURN),
+            "Turn of the bend plane since the bend before, degrees, right-handed about the direction of travel; \"?\": solved. Default: 0.",
         ),
         Key::may("radius", Kind::Length(RADIUS), "Centreline radius, a length. Default: the run's `radius`."),
     ],
@@ -268,7 +268,11 @@ static OUT: Table = Table {
     doc: "The first vertex, straight out of the run's start.",
     either: &[],
     keys: &[
-        Key::must("out", Kind::Length(POSITIVE), "Distance from the start along its direction, a length."),
+        Key::must(
+            "out",
+            Kind::OpenLength(POSITIVE),
+            "Distance from the start along its direction, a length; \"?\": solved.",
+        ),
         Key::may("radius", Kind::Length(RADIUS), "Centreline radius, a length. Default: the run's `radius`."),
     ],
 };
@@ -278,7 +282,7 @@ static AT: Table = Table {
     doc: "A vertex: where two straights would meet.",
     either: &[],
     keys: &[
-        Key::must("at", Kind::Point, "Where it is, lengths."),
+        Key::must("at", Kind::OpenPoint, "Where it is, lengths; a coordinate \"?\" is solved."),
         Key::may("radius", Kind::Length(RADIUS), "Centreline radius, a length. Default: the run's `radius`."),
     ],
 };
@@ -288,7 +292,11 @@ static BACK: Table = Table {
     doc: "The last vertex, straight upstream of the pose that the run's end demands.",
     either: &[],
     keys: &[
-        Key::must("back", Kind::Length(POSITIVE), "Distance from the end against its direction, a length."),
+        Key::must(
+            "back",
+            Kind::OpenLength(POSITIVE),
+            "Distance from the end against its direction, a length; \"?\": solved.",
+        ),
         Key::may("radius", Kind::Length(RADIUS), "Centreline radius, a length. Default: the run's `radius`."),
     ],
 };
@@ -326,7 +334,11 @@ static GROUP: Table = Table {
     doc: "Runs that are meant to be equally long.",
     either: &[],
     keys: &[
-        Key::may("target", Kind::Length(POSITIVE), "The length that each is to have, a length."),
+        Key::may(
+            "target",
+            Kind::OpenLength(POSITIVE),
+            "The length that each is to have, a length; \"?\": solved, as the one length that its runs share.",
+        ),
         Key::may(
             "spread",
             Kind::Length(Limit::least("negative-spread", 0.0)),

@@ -20,6 +20,8 @@ pub(crate) type Read<T> = Result<T, Reported>;
 pub(crate) enum Value {
     Text(String),
     Number(f64),
+    Figure(Figure),
+    Figures([Figure; 3]),
     Vector(DVec3),
     Pair([f64; 2]),
     Pipe((f64, f64)),
@@ -27,6 +29,23 @@ pub(crate) enum Value {
     Table(Fields),
     Named(Vec<(String, Fields)>),
     List(Vec<Read<Fields>>),
+}
+
+/// A number, or one left open with "?" and the drawn value to stay near.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Figure {
+    Given(f64),
+    Open(Option<f64>),
+}
+
+impl Figure {
+    /// The number, or `placeholder` where it is open.
+    pub fn or(self, placeholder: f64) -> f64 {
+        match self {
+            Figure::Given(number) => number,
+            Figure::Open(drawn) => drawn.unwrap_or(placeholder),
+        }
+    }
 }
 
 /// The entries of one table of a file.
@@ -99,6 +118,8 @@ macro_rules! from_value {
 
 from_value!(&'a str, Text, text => text);
 from_value!(f64, Number, number => *number);
+from_value!(Figure, Figure, figure => *figure);
+from_value!([Figure; 3], Figures, figures => *figures);
 from_value!(DVec3, Vector, vector => *vector);
 from_value!([f64; 2], Pair, pair => *pair);
 from_value!((f64, f64), Pipe, pipe => *pipe);
