@@ -5,9 +5,12 @@
 On every page the two bars must be 100 mm long within 0.01 mm, one across and one down. Every template is
 held against cuts.csv: each listed clock's point of the printed line must lie within 0.05 mm of the solid
 cut line, and the wrap's width must be the circumference that its head states. Tiles must show the same
-register marks as their neighbours. A cone's pattern is rebuilt from the pieces.csv beside cuts.csv.
+register marks as their neighbours. A cone's pattern is rebuilt from the pieces.csv beside cuts.csv. A
+hole's template is held against holes.csv and hole_edges.csv: every point of both edges lies on the solid
+line where it is inside the other edge and on the dashed one where it is not, and the ring, the centre and
+the scribe line stand where the head and the sheets say.
 
-Lines are told apart by their width in mm: cut 0.35, datum ring (or a cone's square end) 0.30, scribe
+Lines are told apart by their width in mm: cut 0.35, the other edge 0.22, datum ring (or a cone's square end) 0.30, scribe
 lines 0.26, bars 0.40, register marks 0.15. A head's figure stands just below its label.
 
 Prints a line each; exit 1 on any fault, 2 where a file cannot be read or holds no template.
@@ -23,7 +26,7 @@ from pathlib import Path
 import pymupdf
 
 POINT = 25.4 / 72.0
-BAR, BAR_WIDTH, CUT, DATUM, SCRIBE, CROSS = 100.0, 0.40, 0.35, 0.30, 0.26, 0.15
+BAR, BAR_WIDTH, CUT, OTHER, DATUM, SCRIBE, CROSS = 100.0, 0.40, 0.35, 0.22, 0.30, 0.26, 0.15
 BAR_TOLERANCE, TOLERANCE, WIDTH_TOLERANCE = 0.01, 0.05, 0.006
 
 
@@ -149,6 +152,88 @@ def cone_faults(page, rows, piece):
     return ([f"the pattern is {worst:.3f} mm off"] if worst > TOLERANCE else []), worst, apex
 
 
+class Paper:
+    """A hole's template: where a station and a clock (degrees) of its host are on the page, mm."""
+
+    def __init__(self, page, piece, ring):
+        (arc,) = polylines(page, DATUM)
+        self.ring = ring
+        length = float(piece["cut_mm"])
+        od, end_od = float(piece["od_mm"]), float(piece["end_od_mm"])
+        self.slope = 0.5 * (end_od - od) / length if piece["kind"] == "cone" else 0.0
+        self.stretch = math.hypot(1.0, self.slope)
+        self.lean = abs(self.slope) / self.stretch
+        self.up = 1.0 if self.slope < 0 else -1.0
+        (x0, y0), (mx, my), (x1, _) = arc[0], arc[len(arc) // 2], arc[-1]
+        self.left, self.base, self.width = x0, y0, x1 - x0
+        if self.slope:
+            # The circle's centre, above or below the middle of the arc.
+            half, rise = 0.5 * (x1 - x0), self.up * (my - y0)
+            self.radius = (half * half + rise * rise) / (2.0 * rise)
+            self.apex = (0.5 * (x0 + x1), my - self.up * self.radius)
+        scribes = polylines(page, SCRIBE)
+        self.scribe = self.turn_of(scribes[0][0])
+        self.scribes = [self.turn_of(line[0]) for line in scribes]
+
+    def turn_of(self, point):
+        """Degrees around the host from the middle of the paper."""
+        if not self.slope:
+            return 360.0 * (point[0] - self.left - 0.5 * self.width) / self.width
+        across, down = point[0] - self.apex[0], self.up * (point[1] - self.apex[1])
+        return math.degrees(math.atan2(across, down)) / self.lean
+
+    def at(self, station, clock):
+        turn = (self.scribe + clock + 180.0) % 360.0 - 180.0
+        if not self.slope:
+            x = self.left + self.width * (0.5 + turn / 360.0)
+            return x, self.base - (station - self.ring)
+        radius = self.radius - self.up * (station - self.ring) * self.stretch
+        angle = math.radians(turn) * self.lean
+        return self.apex[0] + radius * math.sin(angle), self.apex[1] + self.up * radius * math.cos(angle)
+
+
+def inside(hole, piece, slope, station, clock, depth):
+    """How far inside the hole's cylinder the wall's point at a depth is, mm."""
+    od, wall = float(piece["od_mm"]), float(piece["wall_mm"])
+    rho = 0.5 * od - (1 - depth) * wall * math.hypot(1.0, slope) + slope * station
+    angle, turn = math.radians(float(hole["angle_deg"])), math.radians(clock - float(hole["clock_deg"]))
+    side = rho * math.sin(turn) - float(hole["offset_mm"])
+    across = (station - float(hole["foot_mm"])) * math.sin(angle) - rho * math.cos(turn) * math.cos(angle)
+    return float(hole["radius_mm"]) - math.hypot(side, across)
+
+
+def hole_faults(page, hole, edges, piece):
+    """Checks a hole's template; also returns its origin on the page."""
+    off, clock = re.match(r"([-0-9.]+ \w+) at ([-0-9.]+)", figure(page, "CENTRE FROM THE RING")).groups()
+    ring = float(hole["station_mm"]) - millimetres(off)
+    paper = Paper(page, piece, ring)
+    faults = []
+    stated = figure(page, "DATUM RING")
+    if stated:
+        # Without weld shrinkage: the piece as sawn is the finished one.
+        ring = millimetres(stated)
+        ring = float(piece["cut_mm"]) - ring if stated.endswith("END") else ring
+        if abs(ring - paper.ring) > (0.03 if " in " in stated else 0.011):
+            faults.append(f"the ring stands at {ring:.3f}, by its centre at {paper.ring:.3f}")
+    cut, other = polylines(page, CUT), polylines(page, OTHER)
+    worst = 0.0
+    for row in edges:
+        for side, depth in (("outer", 1.0), ("inner", 0.0)):
+            station, at_clock = float(row[f"{side}_mm"]), float(row[f"{side}_clock_deg"])
+            within = inside(hole, piece, paper.slope, station, at_clock, 1.0 - depth)
+            lines = cut if within > 1e-3 else other if within < -1e-3 else cut + other
+            if not lines:
+                faults.append("an edge is missing")
+                break
+            worst = max(worst, min(distance(paper.at(station, at_clock), line) for line in lines))
+    if worst > TOLERANCE:
+        faults.append(f"the edges are {worst:.3f} mm off")
+    scribe = (-float(clock) + 180.0) % 360.0 - 180.0
+    if min(abs(abs(scribe - own) - turn) for own in paper.scribes for turn in (0.0, 360.0)) > 0.06:
+        faults.append("the scribe line is not at clock 0")
+    return faults, worst, (paper.left, paper.base)
+
+
 def crosses(page, origin):
     """Centres of the register marks, from the template's origin."""
     lines = [p for p in polylines(page, CROSS) if len(p) == 2]
@@ -187,12 +272,25 @@ def repeated_mitres(pieces):
     return repeated
 
 
+def read_holes(folder):
+    """The rows of holes.csv, and those of hole_edges.csv, by piece and number; empty without them."""
+    holes, edges = {}, defaultdict(list)
+    if (folder / "holes.csv").exists():
+        with open(folder / "holes.csv", encoding="utf-8", newline="") as file:
+            holes = {(row["piece"], row["hole"]): row for row in csv.DictReader(file)}
+        with open(folder / "hole_edges.csv", encoding="utf-8", newline="") as file:
+            for row in csv.DictReader(file):
+                edges[row["piece"], row["hole"]].append(row)
+    return holes, edges
+
+
 def main(pdf, cuts_path):
     cuts = read_cuts(cuts_path)
     beside = Path(cuts_path).with_name("pieces.csv")
     with open(beside, encoding="utf-8", newline="") as file:
         pieces = {row["mark"]: row for row in csv.DictReader(file)}
-    wanted = {
+    holes, edges = read_holes(Path(cuts_path).parent)
+    wanted = set(holes) | {
         (mark, end)
         for mark, piece in pieces.items()
         for end in ("start", "end")
@@ -203,13 +301,18 @@ def main(pdf, cuts_path):
         faults = list(bar_faults(page))
         text = " ".join(s["text"] for s in spans(page))
         mark = max(spans(page), key=lambda s: s["size"])["text"].strip()
-        title = re.search(r"Template · (start|end) cut, \w+|Template · cone pattern", text)
+        title = re.search(r"Template · (start|end) cut, \w+|Template · cone pattern|Template · hole (\d+)", text)
         worst = 0.0
         if title and title.group(1):
             end = title.group(1)
             found, worst, origin = wrap_faults(page, end, cuts[mark, end])
             seen.add((mark, end))
             marks[mark, end].extend(crosses(page, origin))
+        elif title and title.group(2):
+            name = (mark, title.group(2))
+            found, worst, origin = hole_faults(page, holes[name], edges[name], pieces[mark])
+            seen.add(name)
+            marks[name].extend(crosses(page, origin))
         elif title:
             found, worst, origin = cone_faults(page, cuts[mark, "start"], pieces[mark])
             marks[mark, "cone"].extend(crosses(page, origin))
@@ -224,7 +327,7 @@ def main(pdf, cuts_path):
             print(f"{name}: {len(alone)} register marks are on one tile only")
     for mark, end in sorted(wanted - seen):
         failed = True
-        print(f"{mark}: no template for its {end}")
+        print(f"{mark}: no template for its {'hole ' if end.isdigit() else ''}{end}")
     return 1 if failed else 0
 
 

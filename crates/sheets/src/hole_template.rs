@@ -9,6 +9,7 @@ use geom::angle::{from_degrees, to_degrees, wrap_signed, wrap_turn};
 use geom::math::{hypot, sin_cos};
 use geom::roots;
 use geom::unit::Units;
+use layout::Layout;
 use layout::layout::{Drawing, Make, Part};
 use spec::Design;
 use tube::{Body, End, Hole, Piece};
@@ -65,8 +66,9 @@ impl Stand {
     }
 }
 
-/// The template of hole `number` (from 0) of a part.
-pub fn template(design: &Design, part: &Part, number: usize) -> Template {
+/// The template of hole `number` (from 0) of the part with number `host`.
+pub fn template(design: &Design, layout: &Layout, host: usize, number: usize) -> Template {
+    let part = &layout.pieces[host];
     let piece = &part.piece;
     let hole = piece.holes[number];
     let units = design.units;
@@ -93,9 +95,12 @@ pub fn template(design: &Design, part: &Part, number: usize) -> Template {
         ("HOLE ALONG ITS OWN AXIS", format!("Ø {} {}", size(units, 2.0 * hole.radius), units.symbol())),
         ("BEVEL TO FILE, AT MOST", format!("{} at {}", fine_length(units, apart), angle(wrap_turn(phi)))),
     ]);
+    let own = layout.places().find(|(place, _)| (place.host, place.hole) == (host, number));
+    facts.extend(own.as_ref().map(|(place, _)| ("SET", place.set.name().to_owned())));
+    let of = own.map_or(String::new(), |(_, foot)| format!(", for {}", layout.pieces[foot].mark));
     Template {
         mark: part.mark.clone(),
-        title: format!("hole {}", number + 1),
+        title: format!("hole {}{of}", number + 1),
         facts: facts.into_iter().map(|(label, value)| (label.to_owned(), value)).collect(),
         words: words(part, &hole),
         drawing: Sheet::new(design, part, hole, stand).draw(number),

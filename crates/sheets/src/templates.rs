@@ -65,8 +65,8 @@ pub fn all(design: &Design, layout: &Layout) -> Vec<Template> {
                 Some(alike) => templates.push(Template::wrap(design, part, end).for_mitres(alike)),
             }
         }
-        templates
-            .extend((0..part.piece.holes.len()).map(|number| hole_template::template(design, part, number)));
+        let holes = 0..part.piece.holes.len();
+        templates.extend(holes.map(|number| hole_template::template(design, layout, index, number)));
     }
     templates
 }
