@@ -40,10 +40,13 @@ pub enum Action {
         #[arg(long, value_enum, default_value_t = Layout::Twin)]
         layout: Layout,
     },
-    /// Resolve everything and print the findings and a short table; writes nothing
+    /// Resolve everything and print the findings and a short table; writes nothing without --write
     Check {
         /// The spec file
         spec: PathBuf,
+        /// Write the solved values of "?" into the spec, unless a failure is found
+        #[arg(long)]
+        write: bool,
     },
     /// Write the packet: sheets, templates, models and the report
     Build {

@@ -17,6 +17,7 @@ mod reading;
 mod rendering;
 mod report;
 mod summary;
+mod writing;
 
 use std::ffi::OsString;
 use std::process::ExitCode;
@@ -39,7 +40,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, console: &mut Console<
     console.format = arguments.format;
     let done = match &arguments.action {
         Action::New { file, layout } => new_spec::new(file, *layout, console),
-        Action::Check { spec } => check::check(spec, console),
+        Action::Check { spec, write } => check::check(spec, *write, console),
         Action::Build { spec, out } => build::build(spec, out.as_deref(), console),
         Action::Schema { of } => describe_schema::schema(*of, console),
     };

@@ -18,6 +18,8 @@ pub struct Job {
     pub origins: Origins,
     /// The header in space.
     pub layout: Layout,
+    /// The spec's text.
+    pub source: Source,
 }
 
 impl Job {
@@ -35,11 +37,16 @@ impl Job {
             _ => Failure::refused(path, format!("the file cannot be read: {error}")),
         })?;
         let source = Source::from_bytes(&name, &bytes).map_err(|fault| Failure::Unusable(vec![fault]))?;
+        Job::of(source, path)
+    }
+
+    /// Reads and lays out the text of the spec at `path`.
+    pub fn of(source: Source, path: &Path) -> Result<Job, Failure> {
         let folder = path.parent().unwrap_or(Path::new(""));
         let (design, origins) =
             read_design(&source, &mut |shop| load_shop(folder, shop)).map_err(Failure::Unusable)?;
         let layout = lay(&design, &origins)?;
-        Ok(Job { design, origins, layout })
+        Ok(Job { design, origins, layout, source })
     }
 
     /// That nothing can be made of the job, with the token of `key` marked.

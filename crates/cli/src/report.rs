@@ -5,6 +5,7 @@ mod merge;
 mod number;
 mod piece;
 mod run;
+mod solved;
 
 use layout::Layout;
 use layout::layout::Joint;
@@ -18,6 +19,7 @@ use merge::MergeRow;
 use number::{point, unit};
 use piece::PieceRow;
 use run::RunRow;
+pub use solved::SolvedRow;
 
 /// The whole report.
 #[derive(Debug, Serialize)]
@@ -38,6 +40,8 @@ pub struct Report<'a> {
     flanges: Vec<FlangeRow<'a>>,
     totals: Totals,
     findings: Vec<FindingRow<'a>>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    solved: Vec<SolvedRow<'a>>,
 }
 
 #[derive(Debug, Serialize)]
@@ -99,6 +103,7 @@ impl<'a> Report<'a> {
             flanges: design.flanges.iter().map(FlangeRow::of).collect(),
             totals: Totals::of(layout),
             findings: layout.findings.iter().map(FindingRow::of).collect(),
+            solved: layout.solved.iter().map(|solved| SolvedRow::of(solved, layout)).collect(),
         }
     }
 }

@@ -2,13 +2,15 @@
 
 use std::fmt;
 
+use geom::angle::to_degrees;
 use geom::unit::{Units, fixed};
+use layout::closing::{Solved, SolvedValue};
 use layout::layout::{Group, Merge, Run};
 use serde::Serialize;
 use spec::Level;
 
 use crate::reading::Job;
-use crate::report::{Num, Totals};
+use crate::report::{Num, SolvedRow, Totals};
 
 /// A header in a few lines. Numbers in mm, degrees and kg; printed in the spec's unit.
 #[derive(Debug, Serialize)]
@@ -25,6 +27,14 @@ pub struct Summary<'a> {
     failures: usize,
     warnings: usize,
     notes: usize,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    solved: Vec<SolvedRow<'a>>,
+    /// What of it people see.
+    #[serde(skip)]
+    solved_table: Vec<Vec<String>>,
+    /// How many solved values were written into the spec, where that was asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    written: Option<usize>,
 }
 
 #[derive(Debug, Serialize)]
@@ -59,8 +69,8 @@ struct MergeLine<'a> {
 }
 
 impl<'a> Summary<'a> {
-    /// Of a job.
-    pub fn of(job: &'a Job) -> Summary<'a> {
+    /// Of a job of which `written` values were written into the spec, if that was asked for.
+    pub fn of(job: &'a Job, written: Option<usize>) -> Summary<'a> {
         let layout = &job.layout;
         let count = |level: Level| layout.findings.iter().filter(|f| f.level == level).count();
         Summary {
@@ -75,6 +85,9 @@ impl<'a> Summary<'a> {
             failures: count(Level::Failure),
             warnings: count(Level::Warning),
             notes: count(Level::Note),
+            solved: layout.solved.iter().map(|solved| SolvedRow::of(solved, layout)).collect(),
+            solved_table: layout.solved.iter().map(|solved| solved_row(job, solved)).collect(),
+            written,
         }
     }
 
@@ -103,7 +116,7 @@ impl fmt::Display for Summary<'_> {
         let unit = self.units.symbol();
         let length = |n: &Num| format!("{} {unit}", self.units.decimal(n.0));
         writeln!(f, "{}: {}\n", self.spec, self.title)?;
-        table(f, &self.run_table())?;
+        table(f, &self.run_table(), 3)?;
         writeln!(f)?;
         for group in &self.groups {
             let GroupLine { name, shortest, longest, spread, allowed } = group;
@@ -119,12 +132,26 @@ impl fmt::Display for Summary<'_> {
                 length(mouth_od)
             )?;
         }
+        if !self.solved_table.is_empty() {
+            let head = ["left open", "of", "solved", "drawn"].map(str::to_owned).to_vec();
+            writeln!(f)?;
+            table(f, &[vec![head], self.solved_table.clone()].concat(), 2)?;
+            writeln!(f)?;
+        }
         let Totals { mass, weld_length } = &self.totals;
         writeln!(f, "mass {} kg, weld {}", fixed(mass.0, 3), length(weld_length))?;
         let (failures, warnings, notes) = (self.failures, self.warnings, self.notes);
         write!(f, "{}, ", counted(failures, "failure"))?;
         writeln!(f, "{}, {}", counted(warnings, "warning"), counted(notes, "note"))?;
-        writeln!(f, "{}", if self.released { "released" } else { "NOT RELEASED" })
+        writeln!(f, "{}", if self.released { "released" } else { "NOT RELEASED" })?;
+        match self.written {
+            Some(0) if self.solved.is_empty() => writeln!(f, "nothing is left open: the spec stays as it is"),
+            Some(0) => {
+                writeln!(f, "the spec stays as it is: solved values are not written while there is a failure")
+            }
+            Some(count) => writeln!(f, "{} written into the spec", counted(count, "solved value")),
+            None => Ok(()),
+        }
     }
 }
 
@@ -168,19 +195,34 @@ impl<'a> MergeLine<'a> {
     }
 }
 
+/// What is open, of which run or group, its solved value, the drawn one.
+fn solved_row(job: &Job, solved: &Solved) -> Vec<String> {
+    let units = job.design.units;
+    let length = |mm: f64| format!("{} {}", fixed(mm / units.in_millimetres(), 3), units.symbol());
+    let angle = |radians: f64| format!("{} deg", fixed(to_degrees(radians), 3));
+    let drawn = |said: &dyn Fn(f64) -> String| solved.drawn.map_or_else(|| "-".to_owned(), said);
+    let (value, drawn) = match solved.value {
+        SolvedValue::Length(mm) => (length(mm), drawn(&length)),
+        SolvedValue::Angle(radians) => (angle(radians), drawn(&angle)),
+        SolvedValue::Direction(v) => {
+            (format!("[{}]", v.to_array().map(|x| fixed(x, 4)).join(", ")), "-".into())
+        }
+    };
+    vec![solved.name(), solved.owner().to_owned(), value, drawn]
+}
+
 fn counted(count: usize, what: &str) -> String {
     format!("{count} {what}{}", if count == 1 { "" } else { "s" })
 }
 
-/// Rows in columns two spaces apart: the first three to the left, numbers to the right.
-fn table(f: &mut fmt::Formatter<'_>, rows: &[Vec<String>]) -> fmt::Result {
+/// Rows in columns two spaces apart: the first `words` to the left, numbers to the right.
+fn table(f: &mut fmt::Formatter<'_>, rows: &[Vec<String>], words: usize) -> fmt::Result {
     let columns = rows.first().map_or(0, Vec::len);
     let width = |column: usize| rows.iter().map(|row| row[column].chars().count()).max().unwrap_or(0);
     let widths: Vec<usize> = (0..columns).map(width).collect();
     for row in rows {
-        let cells = row.iter().zip(&widths).enumerate().map(|(column, (cell, &width))| match column {
-            0..3 => format!("{cell:<width$}"),
-            _ => format!("{cell:>width$}"),
+        let cells = row.iter().zip(&widths).enumerate().map(|(column, (cell, &width))| {
+            if column < words { format!("{cell:<width$}") } else { format!("{cell:>width$}") }
         });
         writeln!(f, "{}", cells.collect::<Vec<_>>().join("  ").trim_end())?;
     }

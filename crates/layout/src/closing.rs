@@ -43,6 +43,35 @@ pub struct Solved {
     pub drawn: Option<f64>,
 }
 
+impl Solved {
+    /// What it is, in words: `straight of entry 3`.
+    pub fn name(&self) -> String {
+        name(&self.key)
+    }
+
+    /// The name of the run or group that it belongs to.
+    pub fn owner(&self) -> &str {
+        self.key.split('.').nth(1).unwrap_or_default()
+    }
+}
+
+/// What the value of a dotted key is, in words: `straight of entry 3`, `y of entry 2`, `inside`. Entries of a
+/// path are counted from 1.
+fn name(key: &str) -> String {
+    let last = key.rsplit('.').next().unwrap_or_default();
+    let what = match last {
+        "at[0]" => "x",
+        "at[1]" => "y",
+        "at[2]" => "z",
+        other => other,
+    };
+    let entry = key.split_once("path[").and_then(|(_, rest)| rest.split_once(']'));
+    match entry.and_then(|(index, _)| index.parse::<usize>().ok()) {
+        Some(index) => format!("{what} of entry {}", index + 1),
+        None => what.to_owned(),
+    }
+}
+
 /// What an open value was solved to.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum SolvedValue {

@@ -3,6 +3,7 @@
 use geom::angle::to_degrees;
 use geom::unit::fixed;
 use layout::Layout;
+use layout::closing::SolvedValue;
 use layout::layout::Run;
 use spec::{Design, Level};
 
@@ -25,6 +26,7 @@ pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout, masses: &[f64])
     findings(folio, layout);
     lengths(folio, design, layout);
     groups(folio, design, layout);
+    solved(folio, design, layout);
     ends(folio, design, layout);
     pieces(folio, design, layout, masses);
 }
@@ -117,6 +119,31 @@ fn groups(folio: &mut Folio, design: &Design, layout: &Layout) {
             Style::plain(2.6),
         );
     }
+}
+
+/// The values that the spec leaves open: the drawing does not say them, the sheets do.
+fn solved(folio: &mut Folio, design: &Design, layout: &Layout) {
+    if layout.solved.is_empty() {
+        return;
+    }
+    folio.heading("Values that the spec leaves open, as solved");
+    let mut table = Table::new(vec![
+        Column::words("RUN OR GROUP", 36.0).set(Style::bold(2.6)),
+        Column::words("VALUE", 50.0),
+        Column::numbers("SOLVED", 48.0),
+        Column::numbers("DRAWN", 48.0),
+    ]);
+    for value in &layout.solved {
+        let length = |mm: f64| full_length(design.units, mm);
+        let drawn = |said: fn(f64) -> String| value.drawn.map_or_else(|| "–".to_owned(), said);
+        let (solved, drawn) = match value.value {
+            SolvedValue::Length(mm) => (length(mm), value.drawn.map_or_else(|| "–".to_owned(), length)),
+            SolvedValue::Angle(radians) => (angle(radians), drawn(angle)),
+            SolvedValue::Direction(v) => (v.to_array().map(|part| fixed(part, 4)).join(", "), "–".to_owned()),
+        };
+        table.row(vec![value.owner().to_owned(), value.name(), solved, drawn]);
+    }
+    table.draw(folio);
 }
 
 fn ends(folio: &mut Folio, design: &Design, layout: &Layout) {

@@ -5,6 +5,7 @@ use geom::unit::fixed;
 use spec::design::{OpenValue, Slot};
 
 use crate::closing::chain::Chain;
+use crate::closing::name;
 use crate::closing::problem::Problem;
 use crate::closing::search::Miss;
 use crate::layout::Fault;
@@ -76,28 +77,20 @@ fn off_length(length: f64, goal: f64) -> String {
 
 /// That a value would have to be outside its range, mm or rad.
 fn outside(open: &OpenValue, value: f64) -> Option<String> {
-    let name = name(open);
+    let name = name(&open.key);
     match open.slot {
         Slot::Straight { .. } if value < 0.0 => {
             let (value, missing) = (fixed(value, 2), fixed(-value, 2));
-            Some(format!("{name} would have to be {value} mm: {missing} mm are missing"))
+            Some(format!("the {name} would have to be {value} mm: {missing} mm are missing"))
         }
         Slot::Bend { .. } => {
             let degrees = to_degrees(value);
             let over = if degrees > 180.0 { degrees - 180.0 } else { -degrees };
             (over > 0.0).then(|| {
                 let (degrees, over) = (fixed(degrees, 2), fixed(over, 2));
-                format!("{name} would have to be {degrees} degrees, {over} degrees outside 0 to 180")
+                format!("the {name} would have to be {degrees} degrees, {over} degrees outside 0 to 180")
             })
         }
         _ => None,
     }
-}
-
-/// `the straight of entry 3`, of a path's open value; entries are counted from 1.
-fn name(open: &OpenValue) -> String {
-    let entry = open.key.split_once("path[").and_then(|(_, rest)| rest.split_once(']'));
-    let entry = entry.and_then(|(index, _)| index.parse::<usize>().ok()).map_or(0, |index| index + 1);
-    let what = open.key.rsplit('.').next().unwrap_or_default();
-    format!("the {what} of entry {entry}")
 }
