@@ -24,6 +24,16 @@ const SPECS: &[(&str, &str, &str)] = &[
     ("short-leg", "short-leg", "warning"),
     ("tube-too-long", "tube-too-long", "failure"),
     ("unequal-lengths", "unequal-lengths", "failure"),
+    ("bellows-both-ways", "bellows-both-ways", "warning"),
+    ("bellows-near-bend", "bellows-near-bend", "warning"),
+    ("bellows-overworked", "bellows-overworked", "failure"),
+    ("fittings-touch", "fittings-touch", "failure"),
+    ("slip-across", "slip-across", "note"),
+    ("slip-comes-out", "slip-comes-out", "failure"),
+    ("slip-loose", "slip-loose", "warning"),
+    ("slip-no-room", "slip-no-room", "failure"),
+    ("slip-short", "slip-short", "warning"),
+    ("slip-tight", "slip-tight", "warning"),
 ];
 
 fn folder() -> PathBuf {

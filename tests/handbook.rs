@@ -321,6 +321,43 @@ fn weights_of_three_usual_tubes() {
     }
 }
 
+/// Sources: 600 mm of austenitic steel from 20 to 650 C by the curve of EN 1993-1-2, whose mean is
+/// 18.59e-6 / K, within 1 % for 304 and 2 % for 321; 100 ft of carbon steel from 70 to 1000 F grow 9.0 in
+/// by ASME II-D table C as reprinted in piping tables; a mean on an entry of a data sheet is that entry.
+#[test]
+fn growth_of_tubes() {
+    let growth = |name: &str, hot: f64| alloy::alloy(name).unwrap_or(&alloy::ALLOYS[0]).growth(hot);
+    let curve = 600.0 * 18.59e-6 * 630.0;
+    near(600.0 * growth("304", 650.0), curve, 0.01 * curve, "304");
+    near(600.0 * growth("321", 650.0), curve, 0.03 * curve, "321");
+    near(1200.0 * growth("mild steel", 537.8), 9.0, 0.1, "carbon steel");
+    near(1e6 * alloy::ALLOYS[0].mean_expansion(315.0), 17.8, 1e-12, "304 to 315 C");
+    near(growth("304", 20.0), 0.0, 0.0, "at the shop's temperature");
+    near(growth("304", -20.0), -40.0 * 17.3e-6, 1e-12, "in frost");
+}
+
+/// Sources: ASTM A554 and A269 as trade sheets reproduce them (2 in x .049 and x .065 tube: plus or minus
+/// .010 and .011 in; 38.1 to 88.9 mm by A269: 0.25 mm), A513 type 5 (1.700 to 2.099 in: plus .006 in).
+#[test]
+fn tolerances_of_bought_tube() {
+    let inch = |od: f64, wall: f64, name: &str| Section {
+        od: 25.4 * od,
+        wall: 25.4 * wall,
+        alloy: alloy::alloy(name).unwrap_or(&alloy::ALLOYS[0]),
+    };
+    let over = |section: Section| tube::Tolerance::of(&section).over / 25.4;
+    near(over(inch(2.0, 0.049, "304")), 0.010, 1e-12, "A554, thin");
+    near(over(inch(2.0, 0.065, "321")), 0.011, 1e-12, "A554, thick");
+    near(over(inch(2.125, 0.065, "321")), 0.012, 1e-12, "A554, above 2 in");
+    near(25.4 * over(inch(1.75, 0.120, "304")), 0.25, 1e-12, "A269 for a wall outside A554");
+    near(over(inch(1.75, 0.065, "mild steel")), 0.006, 1e-12, "A513");
+    let tolerance = tube::Tolerance::of(&inch(1.75, 0.065, "mild steel"));
+    near(tolerance.under, 0.0, 0.0, "A513 may not be smaller");
+    let [small, large] = tolerance.bore(&inch(1.75, 0.065, "mild steel"));
+    near(small / 25.4, 1.75 - 2.0 * 0.0715, 1e-12, "smallest bore");
+    near(large / 25.4, 1.756 - 2.0 * 0.0585, 1e-12, "largest bore");
+}
+
 /// Mass of a metre of tube: computed in the project's reference sheet for 8000 kg/m3.
 #[test]
 fn masses_per_metre() {

@@ -95,7 +95,7 @@ class Piece:
         base, from_station = self.base(end)
         return add(base.go(station - from_station).at, base.outward(clock), self.outside(station))
 
-    def reach(self, end):
+    def edge_stations(self, end):
         """The least and the largest station of its edge."""
         stations = [outer for _, outer, *_ in self.edges[end]]
         return min(stations), max(stations)
@@ -499,7 +499,7 @@ def check_saddle(joint, hole, gaps):
     ahead = piece.pose.clock_of(hole.axis.along)
     gaps.see("clock b deg", abs(signed(ahead - clock)), DEG, joint["mark"])
     # Along the wall line at that clock, where it meets the surface: between the two stations of the cut.
-    low, high = piece.reach("start")
+    low, high = piece.edge_stations("start")
     line = add(piece.pose.at, piece.pose.outward(clock), piece.radius)
     station = meets(lambda s: hole.off_surface(add(line, piece.pose.along, s), hole.depth), low, high)
     point = add(line, piece.pose.along, station)

@@ -1,6 +1,7 @@
 //! `report.json`: every number, for other programs. mm, degrees, kg, mm3.
 
 mod branch;
+mod fitting;
 mod merge;
 mod number;
 mod piece;
@@ -15,6 +16,7 @@ use spec::{Design, Finding};
 pub use number::{Num, Point, Unit};
 
 use branch::{BranchRow, BungRow};
+use fitting::FittingRow;
 use merge::MergeRow;
 use number::{point, unit};
 use piece::PieceRow;
@@ -36,6 +38,7 @@ pub struct Report<'a> {
     branches: Vec<BranchRow<'a>>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     bungs: Vec<BungRow<'a>>,
+    fittings: Vec<FittingRow<'a>>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     flanges: Vec<FlangeRow<'a>>,
     totals: Totals,
@@ -100,6 +103,7 @@ impl<'a> Report<'a> {
             merges: layout.merges.iter().map(|merge| MergeRow::of(merge, layout)).collect(),
             branches: layout.branches.iter().map(|branch| BranchRow::of(branch, layout)).collect(),
             bungs: layout.bungs.iter().map(|bung| BungRow::of(bung, design, layout)).collect(),
+            fittings: layout.fittings.iter().map(|f| FittingRow::of(f, design, layout)).collect(),
             flanges: design.flanges.iter().map(FlangeRow::of).collect(),
             totals: Totals::of(layout),
             findings: layout.findings.iter().map(FindingRow::of).collect(),

@@ -94,6 +94,9 @@ fn report_bends(
 ) {
     let rows = line.rows().rows;
     if design.shop.dies.is_empty() && !rows.is_empty() {
+        if findings.iter().any(|f| f.code == "no-die" && f.place == run) {
+            return;
+        }
         findings.push(Finding {
             level: Level::Warning,
             code: "no-die",

@@ -10,18 +10,25 @@ use crate::layout::EndError;
 
 /// How far a run's end moves when each of its numbers is off by its rounding or the shop's accuracy.
 ///
+/// `joints` is how many lengths the run is put together from beyond those of its bends: pieces after the
+/// first, and overlaps.
+///
 /// First-order: a feed moves the end by its error; a turn or a bend by its angle times the end's
 /// distance from the axis of that turn or bend. The worst sum is enlarged by the sum of the angles,
 /// which bounds what the first order leaves out.
-pub(crate) fn end_error(line: &Centreline, units: Units, shop: Accuracy) -> EndError {
+pub(crate) fn end_error(line: &Centreline, joints: usize, units: Units, shop: Accuracy) -> EndError {
     let half_length = match units {
         Units::Millimetre => 0.05,
         Units::Inch => 0.005 * INCH,
     };
     let half_angle = from_degrees(0.05);
-    let print =
-        moves(line, Accuracy { length: half_length, bend: half_angle, turn: half_angle }, MITRE_PRINT);
-    let shop = moves(line, shop, shop.bend);
+    let print = moves(
+        line,
+        joints,
+        Accuracy { length: half_length, bend: half_angle, turn: half_angle },
+        MITRE_PRINT,
+    );
+    let shop = moves(line, joints, shop, shop.bend);
     EndError { print: worst(&print), shop: worst(&shop), shop_likely: likely(&shop) }
 }
 
@@ -30,9 +37,9 @@ const MITRE_PRINT: f64 = 2.0 * 0.005 * std::f64::consts::PI / 180.0;
 
 /// Each number's share: how far the end moves, and the angle behind it; `mitre` is the error of a mitre's
 /// turn, rad.
-fn moves(line: &Centreline, off: Accuracy, mitre: f64) -> Vec<(f64, f64)> {
+fn moves(line: &Centreline, joints: usize, off: Accuracy, mitre: f64) -> Vec<(f64, f64)> {
     let end = line.end().at;
-    let mut moves = vec![(off.length, 0.0)];
+    let mut moves = vec![(off.length, 0.0); 1 + joints];
     let mut bends = 0;
     for span in line.spans() {
         let Segment::Arc { radius, angle, .. } = span.segment else { continue };

@@ -3,9 +3,10 @@
 use spec::Finding;
 use spec::design::{Run, StepWay};
 use spec::{Design, Level};
-use tube::{Centreline, Section};
+use tube::{Centreline, Piece, Section};
 
-use crate::layout::{Fault, JointKind};
+use crate::fittings;
+use crate::layout::{Fault, JointKind, Make};
 
 /// A place on a run where its tube ends and goes on. Stations are on the run, mm.
 pub(crate) struct Interruption {
@@ -15,8 +16,22 @@ pub(crate) struct Interruption {
     pub to: Option<f64>,
     /// The section from there on, where it changes.
     pub section: Option<Section>,
+    /// The stations that it takes, together with its parts; at the run's ends they may reach beyond.
+    pub span: (f64, f64),
+    /// Index of the run's fitting that it is.
+    pub fitting: Option<usize>,
+    /// The parts that stand between the two tubes, in the direction of travel.
+    pub extras: Vec<Extra>,
     /// The rings of tubes and parts, in the direction of travel.
     pub rings: Vec<(Node, Node, JointKind)>,
+}
+
+/// A part that is no piece of the run's own tube.
+pub(crate) struct Extra {
+    /// Its geometry.
+    pub piece: Piece,
+    /// How it is made or that it is bought.
+    pub make: Make,
 }
 
 /// What a ring of an interruption joins.
@@ -24,6 +39,8 @@ pub(crate) struct Interruption {
 pub(crate) enum Node {
     /// The tube upstream.
     Up,
+    /// One of the interruption's parts.
+    Extra(usize),
     /// The tube downstream; at the run's end the leg that it ends on.
     Down,
 }
@@ -63,7 +80,7 @@ pub(crate) struct Tube {
 }
 
 /// Two diameters that differ by less are the same, mm.
-const SAME: f64 = 1e-6;
+pub(crate) const SAME: f64 = 1e-6;
 
 /// Above this much clearance on the diameter a tube in a tube is hard to hold in line and to weld, mm
 /// (common practice, no source).
@@ -84,7 +101,32 @@ pub(crate) fn of(
             Err(fault) => faults.extend(fault),
         }
     }
+    for i in 0..run.fittings.len() {
+        match fittings::interruption(design, run, line, i) {
+            Ok(fitting) => found.push(fitting),
+            Err(fault) => faults.extend(fault),
+        }
+    }
+    found.sort_by(|a, b| a.span.0.total_cmp(&b.span.0));
+    faults.extend(found.windows(2).filter_map(|pair| crowded(run, &pair[0], &pair[1])));
     found
+}
+
+/// What is wrong with two interruptions that leave no tube between them.
+fn crowded(run: &Run, a: &Interruption, b: &Interruption) -> Option<Fault> {
+    let missing = a.span.1 - b.span.0;
+    (missing > -SAME).then(|| Fault {
+        key: match b.fitting.or(a.fitting) {
+            Some(index) => format!("run.{}.fittings[{index}]", run.name),
+            None => format!("run.{}.steps", run.name),
+        },
+        code: "fittings-overlap",
+        message: format!(
+            "run `{}`: what stands from {:.2} to {:.2} mm leaves no tube before what stands from {:.2} to {:.2}",
+            run.name, a.span.0, a.span.1, b.span.0, b.span.1
+        ),
+        help: format!("move one of them by more than {:.2} mm", missing.max(0.0)),
+    })
 }
 
 /// The stretches of tube before, between and behind a run's interruptions: one more than these.
@@ -122,11 +164,14 @@ fn step(
         }
     };
     let key = format!("run.{}.steps[{}]", run.name, i - 1);
-    on_a_straight(run, line, &key, ("step", "step"), (from.min(to), from.max(to)))?;
+    on_a_straight(run, line, &key, ("step", "step"), (from.min(to), from.max(to)), [false; 2])?;
     Ok(Interruption {
         from: Some(from),
         to: Some(to),
         section: Some(after.section),
+        span: (from.min(to), from.max(to)),
+        fitting: None,
+        extras: Vec::new(),
         rings: vec![(Node::Up, Node::Down, kind)],
     })
 }
@@ -170,13 +215,14 @@ fn fits(design: &Design, run: &Run, i: usize, findings: &mut Vec<Finding>) -> Re
 }
 
 /// Checks that a stretch of a run lies within it and on a straight; `what` is what stands there, as the
-/// codes and as the message call it.
-fn on_a_straight(
+/// codes and as the message call it, and `at_end` whether it may end where the run does: start, end.
+pub(crate) fn on_a_straight(
     run: &Run,
     line: &Centreline,
     key: &str,
     (code, what): (&'static str, &str),
     (from, to): (f64, f64),
+    at_end: [bool; 2],
 ) -> Result<(), Vec<Fault>> {
     let codes = match code {
         "step" => ["step-beyond-end", "step-in-bend"],
@@ -191,9 +237,12 @@ fn on_a_straight(
     };
     let mut faults = Vec::new();
     let length = line.length();
-    if to >= length || from < 0.0 {
-        let problem = if from < 0.0 {
-            "begins before its start".to_owned()
+    // Tube has to be left ahead and behind, but where it is meant to stand at the run's own end.
+    let ahead = if at_end[0] { from >= 0.0 } else { from > 0.0 };
+    let behind = if at_end[1] { to <= length + SAME } else { to < length };
+    if !ahead || !behind {
+        let problem = if !ahead {
+            "leaves no tube at its start".to_owned()
         } else {
             format!("lies beyond its end at {length:.2}")
         };
@@ -205,4 +254,13 @@ fn on_a_straight(
         faults.push(fault(codes[1], problem, &format!("move the {what} onto a straight")));
     }
     if faults.is_empty() { Ok(()) } else { Err(faults) }
+}
+
+/// The part of a line between two stations; before its start and beyond its end it goes on straight.
+pub(crate) fn part_of(line: &Centreline, from: f64, to: f64) -> Centreline {
+    let (ahead, beyond) = ((-from).max(0.0), (to - line.length()).max(0.0));
+    match line.extended(ahead, beyond) {
+        Some(line) if ahead + beyond > 0.0 => line.between(from + ahead, to + ahead),
+        _ => line.between(from, to),
+    }
 }

@@ -5,7 +5,7 @@ use spec::Design;
 use crate::closing::{self, Closed};
 use crate::layout::{Fault, Layout, Owner, Part};
 use crate::runs::Line;
-use crate::{branches, joints, merges, noticed, runs, weld_seams};
+use crate::{branches, joints, merges, movement, noticed, runs, weld_seams};
 
 /// Lays a design out in space, or says everything that keeps it from being laid out.
 ///
@@ -28,7 +28,7 @@ pub fn lay(design: &Design) -> Result<Layout, Vec<Fault>> {
     }
     let mut pieces: Vec<Part> = Vec::new();
     let mut findings = Vec::new();
-    let (laid_runs, links) = runs::lay(design, &frames, lines, &mut pieces, &mut findings, &mut faults);
+    let laid = runs::lay(design, &frames, lines, &mut pieces, &mut findings, &mut faults);
     let laid_merges = merges::lay(design, frames, &mut pieces, &mut faults);
     if !faults.is_empty() {
         return Err(faults);
@@ -38,12 +38,13 @@ pub fn lay(design: &Design) -> Result<Layout, Vec<Fault>> {
         return Err(crossed);
     }
     let (branches, bungs) =
-        branches::lay(design, &roots, (&laid_runs, &laid_merges), &mut pieces, &mut faults);
+        branches::lay(design, &roots, (&laid.runs, &laid_merges), &mut pieces, &mut faults);
     if !faults.is_empty() {
         return Err(faults);
     }
     let mut layout = Layout {
-        runs: laid_runs,
+        runs: laid.runs,
+        fittings: laid.fittings,
         pieces,
         joints: Vec::new(),
         merges: laid_merges,
@@ -54,9 +55,10 @@ pub fn lay(design: &Design) -> Result<Layout, Vec<Fault>> {
         solved,
         findings,
     };
-    layout.joints = joints::between(design, &layout, &links);
+    layout.joints = joints::between(design, &layout, &laid.links);
     layout.weld_seams = weld_seams::of(design, &layout);
     layout.groups = noticed::groups(design, &layout);
+    movement::settle(design, &mut layout);
     noticed::findings(design, &mut layout);
     Ok(layout)
 }

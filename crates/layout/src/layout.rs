@@ -6,6 +6,7 @@ use tube::merge::Cluster;
 use tube::{Centreline, End, MitredBend, Piece, Section};
 
 use crate::closing::Solved;
+use crate::fitting::Fitting;
 
 mod branch;
 
@@ -31,6 +32,8 @@ pub struct Layout {
     pub branches: Vec<Branch>,
     /// The bungs, run by run.
     pub bungs: Vec<Bung>,
+    /// The runs' fittings, run by run in the direction of travel.
+    pub fittings: Vec<Fitting>,
     /// The groups, in the design's order.
     pub groups: Vec<Group>,
     /// The values that the spec left open, solved.

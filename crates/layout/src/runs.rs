@@ -8,12 +8,13 @@ use tube::{
     WallLine,
 };
 
-use crate::interruptions::{Interruption, Link, Node, Onto, Tube};
+use crate::fitting::Fitting;
+use crate::interruptions::{Interruption, Link, Node, Onto, Tube, part_of};
 use crate::layout::{Closure, Fault, JointKind, Make, Owner, Part, Run, Stretch};
 use crate::merges::MergeFrame;
 use crate::run_ends::RunEnds;
 use crate::through::{LEAST_SINE, Root};
-use crate::{assembled, drawn, end_error, interruptions, run_ends, segmented};
+use crate::{assembled, drawn, end_error, fittings, interruptions, run_ends, segmented};
 
 /// A run's centreline and the pose that its end is to have.
 pub(crate) struct Line {
@@ -102,26 +103,51 @@ pub(crate) fn lay(
     pieces: &mut Vec<Part>,
     findings: &mut Vec<Finding>,
     faults: &mut Vec<Fault>,
-) -> (Vec<Run>, Vec<Link>) {
-    let mut runs = Vec::with_capacity(lines.len());
-    let mut links = Vec::new();
+) -> Laid {
+    let mut laid = Laid::default();
     for (index, line) in lines.into_iter().enumerate() {
         let wanted = &design.runs[index];
+        let sound = faults.len();
         let interruptions = interruptions::of(design, wanted, &line.centreline, findings, faults);
         let places = interruptions.iter().flat_map(|i| [i.from, i.to]).flatten();
         faults.extend(segmented::blocked(wanted, &line.mitred, places));
+        if faults.len() > sound {
+            continue;
+        }
         let tubes = interruptions::tubes(wanted, &interruptions, line.centreline.length());
-        let mut laying =
-            Laying { design, merges, run: index, line: &line, pieces, findings, faults, first: 0 };
-        laying.first = laying.pieces.len();
-        let own_links = laying.all(&tubes, interruptions);
-        let own: Vec<usize> = (laying.first..pieces.len()).collect();
-        shrink(design, wanted, &own, &own_links, pieces);
+        let first = pieces.len();
+        let mut laying = Laying {
+            design,
+            merges,
+            run: index,
+            line: &line,
+            pieces,
+            findings,
+            faults,
+            fittings: &mut laid.fittings,
+            first,
+        };
+        let links = laying.all(&tubes, interruptions);
+        let own: Vec<usize> = (first..pieces.len()).collect();
+        shrink(design, wanted, &own, &links, pieces);
         segmented::report(design, &wanted.name, &line.mitred, own.iter().map(|&p| &pieces[p]), findings);
-        links.extend(own_links);
-        runs.push(run(design, wanted, merges, line, own, pieces));
+        let joints =
+            own.len().saturating_sub(1) + links.iter().filter(|l| !matches!(l.kind, JointKind::Butt)).count();
+        laid.runs.push(run(design, wanted, merges, line, (own, joints), pieces));
+        laid.links.extend(links);
     }
-    (runs, links)
+    laid
+}
+
+/// The runs as laid.
+#[derive(Default)]
+pub(crate) struct Laid {
+    /// The runs, in the design's order.
+    pub runs: Vec<Run>,
+    /// The rings between their pieces.
+    pub links: Vec<Link>,
+    /// Their fittings, before what heat does to them.
+    pub fittings: Vec<Fitting>,
 }
 
 /// A run whose pieces are being laid.
@@ -133,6 +159,7 @@ struct Laying<'a> {
     pieces: &'a mut Vec<Part>,
     findings: &'a mut Vec<Finding>,
     faults: &'a mut Vec<Fault>,
+    fittings: &'a mut Vec<Fitting>,
     /// Index of its first piece.
     first: usize,
 }
@@ -140,6 +167,7 @@ struct Laying<'a> {
 impl Laying<'_> {
     /// Lays the run's tubes and the parts between them, in the direction of travel; gives their rings.
     fn all(&mut self, tubes: &[Option<Tube>], interruptions: Vec<Interruption>) -> Vec<Link> {
+        let wanted = &self.design.runs[self.run];
         let mut links = Vec::new();
         // Rings that wait for what is downstream of them.
         let mut open: Vec<(usize, JointKind)> = Vec::new();
@@ -162,9 +190,28 @@ impl Laying<'_> {
                 open.extend(own.last().map(|&last| (last, JointKind::Butt)));
                 continue;
             };
-            for (up, _, kind) in interruption.rings {
-                let Node::Up = up else { continue };
-                open.extend(own.last().map(|&last| (last, kind)));
+            let extras: Vec<usize> =
+                interruption.extras.into_iter().map(|e| self.push(e.piece, e.make)).collect();
+            for (a, b, kind) in interruption.rings {
+                let up = if let Node::Extra(k) = a { Some(extras[k]) } else { own.last().copied() };
+                match (up, b) {
+                    (Some(a), Node::Extra(k)) => links.push(Link { a, b: Onto::Piece(extras[k]), kind }),
+                    (Some(a), _) => open.push((a, kind)),
+                    (None, _) => {}
+                }
+            }
+            if let Some(index) = interruption.fitting {
+                let (from, to) = interruption.span;
+                self.fittings.push(Fitting {
+                    name: fittings::name(self.design, wanted.fittings[index].part).to_owned(),
+                    part: wanted.fittings[index].part,
+                    run: self.run,
+                    from,
+                    to,
+                    pieces: extras,
+                    movement: None,
+                    slide: None,
+                });
             }
         }
         if let To::Leg { .. } = self.design.runs[self.run].to {
@@ -220,21 +267,12 @@ impl Laying<'_> {
     }
 }
 
-/// The part of a line between two stations; before its start and beyond its end it goes on straight.
-fn part_of(line: &Centreline, from: f64, to: f64) -> Centreline {
-    let (ahead, beyond) = ((-from).max(0.0), (to - line.length()).max(0.0));
-    match line.extended(ahead, beyond) {
-        Some(line) if ahead + beyond > 0.0 => line.between(from + ahead, to + ahead),
-        _ => line.between(from, to),
-    }
-}
-
 fn run(
     design: &Design,
     wanted: &design::Run,
     merges: &[MergeFrame],
     line: Line,
-    own: Vec<usize>,
+    (own, joints): (Vec<usize>, usize),
     pieces: &[Part],
 ) -> Run {
     let laid = line.centreline.end();
@@ -250,7 +288,7 @@ fn run(
         },
         to: to_name(design, wanted.to),
         closure: closure(laid, demanded),
-        end_error: end_error::end_error(&line.centreline, design.units, design.shop.accuracy),
+        end_error: end_error::end_error(&line.centreline, joints, design.units, design.shop.accuracy),
         demanded,
         beyond: run_ends::beyond(merges, wanted),
         target: wanted.target.or(group_target),

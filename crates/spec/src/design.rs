@@ -2,6 +2,8 @@
 //!
 //! Lengths are in mm, angles in radians. Indices point into the vectors of the same [`Design`].
 
+mod fitting;
+
 use geom::DVec3;
 use geom::unit::Units;
 use tube::{Row, Section, Segments};
@@ -12,6 +14,7 @@ mod branch;
 mod open;
 
 pub use branch::{Branch, Bung, BungAt, On, Sensor, Set, Tool, Toward};
+pub use fitting::{Bellows, Coupling, CouplingKind, Fitting, FittingAt, FittingPart, Slip};
 pub use open::{CLOSING_EQUATIONS, LENGTH_EQUATIONS, OpenValue, Slot};
 
 /// A whole header, resolved and checked, not yet laid out in space.
@@ -46,6 +49,12 @@ pub struct Design {
     pub runs: Vec<Run>,
     /// Runs that are meant to be equally long.
     pub groups: Vec<Group>,
+    /// Slip joints that its runs may have.
+    pub slips: Vec<Slip>,
+    /// Bellows that its runs may have.
+    pub bellows: Vec<Bellows>,
+    /// V-bands and flanged joints that its runs may have.
+    pub couplings: Vec<Coupling>,
     /// Failures that the spec accepts in words.
     pub accepted: Vec<Accepted>,
     /// The shop that makes it.
@@ -172,6 +181,10 @@ pub struct Run {
     pub open: Vec<OpenValue>,
     /// Its sections in the direction of travel; the first begins at 0.
     pub sections: Vec<SectionFrom>,
+    /// Its fittings, in the order of the spec.
+    pub fittings: Vec<Fitting>,
+    /// Mean temperature of its metal when hot, degrees C; `None`: as its alloy commonly gets.
+    pub hot: Option<f64>,
     /// How it is made.
     pub making: Making,
     /// A cut at its start other than square.

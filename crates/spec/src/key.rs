@@ -63,6 +63,10 @@ pub enum Kind {
     Direction,
     /// Two lengths of 0 or more.
     Pair,
+    /// A length of 0 or more along a run, or `start` or `end`.
+    Place,
+    /// A temperature; degrees C when bare; inside, degrees C. The limit is in degrees C.
+    Temperature(Limit),
     /// A table, plain or inline.
     Table(&'static Table),
     /// Tables by name.
@@ -139,6 +143,8 @@ impl Kind {
             Kind::Point => "a point: three lengths, like [0, 120, \"3 1/2 in\"]".to_owned(),
             Kind::Direction => "a direction: three bare numbers, like [1, 0, -0.5]".to_owned(),
             Kind::Pair => "two lengths, like [100, 100]".to_owned(),
+            Kind::Place => "a length, or \"start\" or \"end\"".to_owned(),
+            Kind::Temperature(_) => "a temperature, like 750 (degrees C), \"750 C\" or \"1400 F\"".to_owned(),
             Kind::Table(table) => format!("a table {}, or the same keys in braces", table.name),
             Kind::Named(table) => format!("tables by name, each headed {}", table.name),
             Kind::List(tables) => format!("a list of tables in braces, each {}", Self::forms(tables)),

@@ -10,6 +10,8 @@ pub mod design;
 pub mod diagnostic;
 mod ends_file;
 pub mod finding;
+mod fitting_file;
+mod fitting_keys;
 mod key;
 mod merge_file;
 mod names;

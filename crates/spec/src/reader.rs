@@ -266,7 +266,7 @@ impl Reader {
             self.note(path.clone(), value.span());
             let item = match value.get_ref() {
                 DeValue::Table(table) => self
-                    .form(tables, table, value.span())
+                    .form(key.name, tables, table, value.span())
                     .map(|form| self.fields(form, table, path, form.name.to_owned(), value.span())),
                 _ => Err(self.trouble(key, value.span(), wrong_type(&key.kind, key.name, value))),
             };
@@ -278,6 +278,7 @@ impl Reader {
     /// Which of a list's forms a table has: told by the first key of each.
     fn form(
         &mut self,
+        list: &str,
         tables: &[&'static Table],
         found: &DeTable,
         span: Range<usize>,
@@ -296,9 +297,12 @@ impl Reader {
                 Err(match meant {
                     Some((key, lead)) => self.fault(
                         key.span(),
-                        Fault::new("unknown-key", format!("`{}` is not a key of a path", key.get_ref()))
-                            .label("unknown key")
-                            .help(format!("did you mean `{lead}`?")),
+                        Fault::new(
+                            "unknown-key",
+                            format!("`{}` is not a key of an entry of `{list}`", key.get_ref()),
+                        )
+                        .label("unknown key")
+                        .help(format!("did you mean `{lead}`?")),
                     ),
                     None => self.fault(
                         span,

@@ -10,6 +10,7 @@ use crate::design::{
 };
 use crate::diagnostic::Fault;
 use crate::ends_file::Ends;
+use crate::fitting_file::FittingNames;
 use crate::names::Names;
 use crate::path_file::{Drawn, Setting, path};
 use crate::place_file::inside;
@@ -29,6 +30,7 @@ pub(crate) struct Around<'a> {
     pub group_bungs: &'a [Read<Vec<BungAt>>],
     pub bungs: Names<'a>,
     pub making: Read<&'a str>,
+    pub fittings: FittingNames<'a>,
 }
 
 /// One `[run.NAME]`.
@@ -42,6 +44,7 @@ pub(crate) fn run(
     let group = around.group_names.refer(reader, fields, "group");
     let making = making(reader, fields, around);
     let cuts = check_cuts(reader, fields, ends);
+    let fittings = around.fittings.on_run(reader, fields);
     let (drawn, inside) = match &ends.sections {
         Ok(sections) => {
             let fit = check_leg(reader, fields, ends, around.merges);
@@ -66,6 +69,8 @@ pub(crate) fn run(
         path,
         open,
         sections: ends.sections.clone()?,
+        fittings: fittings?,
+        hot: fields.get("hot")?,
         making: making?,
         start_cut: miter(reader, fields, "start_cut")?,
         end_cut: miter(reader, fields, "end_cut")?,

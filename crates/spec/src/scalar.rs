@@ -50,6 +50,8 @@ pub(crate) fn read(
         Kind::Length(limit) => length(kind, name, value, units, *limit).map(Value::Number),
         Kind::Wall => wall(kind, name, value, units).map(Value::Number),
         Kind::Angle(limit) => degrees(kind, name, value, limit).map(Value::Number),
+        Kind::Place => place(kind, name, value, units),
+        Kind::Temperature(limit) => temperature(kind, name, value, limit).map(Value::Number),
         Kind::Mass => mass(kind, name, value).map(Value::Number),
         Kind::OpenLength(limit) => open_length(kind, name, value, units, *limit).map(Value::Figure),
         Kind::OpenAngle(limit) => open_degrees(kind, name, value, limit).map(Value::Figure),
@@ -362,6 +364,38 @@ fn mass_text(name: &str, text: &str) -> Result<f64, Trouble> {
         let help = "write a mass like 0.12 (kg), \"120 g\" or \"4 oz\"";
         trouble("bad-mass", format!("`{name}`: \"{text}\" is not a mass"), "not a mass", help)
     })
+}
+
+/// A length of 0 or more, or one of the words `start` and `end`.
+fn place(kind: &Kind, name: &str, value: &Spanned<DeValue>, units: Option<Units>) -> Result<Value, Trouble> {
+    match value.get_ref() {
+        DeValue::String(text) if ["start", "end"].contains(&text.as_ref()) => {
+            Ok(Value::Text(text.to_string()))
+        }
+        DeValue::String(text) if !text.contains(|c: char| c.is_ascii_digit()) => {
+            Err(wrong_type(kind, name, value))
+        }
+        _ => length(kind, name, value, units, Limit::least("negative-length", 0.0)).map(Value::Number),
+    }
+}
+
+/// A temperature in degrees C.
+fn temperature(kind: &Kind, name: &str, value: &Spanned<DeValue>, limit: &Limit) -> Result<f64, Trouble> {
+    let celsius = match value.get_ref() {
+        DeValue::String(text) if !is_open(value) => {
+            let text = text.trim();
+            let (number, fahrenheit) = match text.strip_suffix('F') {
+                Some(number) => (number, true),
+                None => (text.strip_suffix('C').unwrap_or(text), false),
+            };
+            let number: f64 = number.trim().parse().map_err(|_| wrong_type(kind, name, value))?;
+            if fahrenheit { (number - 32.0) / 1.8 } else { number }
+        }
+        other => number(other).ok_or_else(|| wrong_type(kind, name, value))?,
+    };
+    let celsius = finite(name, celsius)?;
+    limited(name, celsius, format!("{} degrees C", plain(celsius)), limit)?;
+    Ok(celsius)
 }
 
 fn count(kind: &Kind, name: &str, value: &Spanned<DeValue>, low: u32, high: u32) -> Result<f64, Trouble> {

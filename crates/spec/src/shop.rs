@@ -28,6 +28,9 @@ pub struct Shop {
     pub least_piece: f64,
     /// Whether tube has no weld seam unless its table says otherwise (false).
     pub seamless: bool,
+    /// Largest gap on the diameter of a sliding fit, at the limits of the tubes' tolerances, mm (common
+    /// practice, no source: 1).
+    pub slip_gap: f64,
     /// Thickness of the template paper, mm; a wrap is drawn for `od` plus this (0.1).
     pub paper_thickness: f64,
 }
@@ -139,6 +142,7 @@ impl Default for Shop {
             weld_shrinkage: 0.0,
             least_piece: 20.0,
             seamless: false,
+            slip_gap: 1.0,
             paper_thickness: 0.1,
         }
     }

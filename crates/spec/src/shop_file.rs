@@ -64,6 +64,7 @@ fn shop(reader: &mut Reader, root: &Fields) -> Read<Shop> {
         weld_shrinkage: root.get_or("weld_shrinkage", default.weld_shrinkage)?,
         least_piece: root.get_or("least_piece", default.least_piece)?,
         seamless: root.get_or("seam", "welded")? == "none",
+        slip_gap: root.get_or("slip_gap", default.slip_gap)?,
         paper_thickness: root.get_or("paper_thickness", default.paper_thickness)?,
     })
 }

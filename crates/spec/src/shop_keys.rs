@@ -42,6 +42,12 @@ pub static SHOP: Table = Table {
             "The shortest straight piece worth cutting, a length. Default: 20 mm (common practice, no source).",
         ),
         Key::may(
+            "slip_gap",
+            Kind::Length(NOT_NEGATIVE),
+            "Largest gap on the diameter of a slip joint, at the limits of the tubes' tolerances, a length. Default: \
+             1 mm (common practice, no source).",
+        ),
+        Key::may(
             "paper_thickness",
             Kind::Length(NOT_NEGATIVE),
             "Thickness of the template paper, a length. Default: 0.1 mm.",

@@ -6,6 +6,7 @@ use crate::branch_file::{branch, bung, bung_places};
 use crate::design::{Accepted, Design, Group, OpenValue, Paper, Slot};
 use crate::diagnostic::{Diagnostic, Fault};
 use crate::ends_file::{Ends, Places};
+use crate::fitting_file::FittingNames;
 use crate::merge_file::merge;
 use crate::names::Names;
 use crate::network::{Network, check_groups};
@@ -88,6 +89,11 @@ fn design(reader: &mut Reader, source: &Source, root: &Fields, shop: Read<Shop>)
     let group_bungs =
         each(group_names, |name, fields| bung_places(reader, fields, &format!("group.{name}"), bung_names));
 
+    let fittings = FittingNames::of(root);
+    let slips = fittings.slips(reader, &tubes);
+    let bellows = fittings.bellows(reader, &tubes);
+    let couplings = fittings.couplings(reader, &tubes);
+
     let run_names = runs(reader, root)?;
     check_groups(reader, group_names, run_names);
     let ends = each(run_names, |_, fields| Ends::read(reader, fields, &places, &tubes));
@@ -108,6 +114,7 @@ fn design(reader: &mut Reader, source: &Source, root: &Fields, shop: Read<Shop>)
         group_bungs: &group_bungs,
         bungs: bung_names,
         making,
+        fittings,
     };
     let mut runs = Vec::new();
     for ((name, fields), ends) in run_names.list().iter().zip(&ends) {
@@ -129,6 +136,9 @@ fn design(reader: &mut Reader, source: &Source, root: &Fields, shop: Read<Shop>)
         bungs: all(bungs)?,
         runs: all(runs)?,
         groups: all(groups)?,
+        slips: all(slips)?,
+        bellows: all(bellows)?,
+        couplings: all(couplings)?,
         accepted: accepted?,
         shop: shop?,
     })

@@ -1,6 +1,7 @@
 //! The keys of a spec file.
 
 use crate::branch_keys::{BRANCH, BUNG, BUNG_AT};
+use crate::fitting_keys::{BELLOWS, BELLOWS_AT, FLANGED, FLANGED_AT, SLIP, SLIP_AT, VBAND, VBAND_AT};
 use crate::key::{Key, Kind, Limit, Table};
 
 pub(crate) const POSITIVE: Limit = Limit::above("not-positive", 0.0);
@@ -37,6 +38,10 @@ pub static SPEC: Table = Table {
         Key::may("branch", Kind::Named(&BRANCH), "Tubes that leave through a wall, by name."),
         Key::may("bung", Kind::Named(&BUNG), "Threaded bosses by name."),
         Key::may("run", Kind::Named(&RUN), "Tube runs by name."),
+        Key::may("slip", Kind::Named(&SLIP), "Slip joints by name."),
+        Key::may("bellows", Kind::Named(&BELLOWS), "Bellows to buy, by name."),
+        Key::may("vband", Kind::Named(&VBAND), "V-band joints to buy, by name."),
+        Key::may("flanged", Kind::Named(&FLANGED), "Flanged joints to buy, by name."),
         Key::may("group", Kind::Named(&GROUP), "Runs that are meant to be equally long, by name."),
         Key::may("accept", Kind::List(&[&ACCEPT]), "Failures that this spec accepts, each with its reason."),
     ],
@@ -155,6 +160,17 @@ static RUN: Table = Table {
         Key::must("to", Kind::Text, "Where it ends: \"MERGE.1\" (leg 1), a flange, a host, or \"open\"."),
         Key::must("tube", Kind::Text, "Its section at the start: a [tube.NAME]."),
         Key::may("steps", Kind::List(&[&STEP]), "Changes of section, in the direction of travel."),
+        Key::may(
+            "fittings",
+            Kind::List(&[&SLIP_AT, &BELLOWS_AT, &VBAND_AT, &FLANGED_AT]),
+            "Slip joints, bellows, V-bands and flanged joints along it.",
+        ),
+        Key::may(
+            "hot",
+            Kind::Temperature(Limit::above("temperature-out-of-range", 20.0).most(1100.0)),
+            "Mean temperature of its metal when hot, degrees C; for its growth. Default: as its alloy commonly gets \
+             (rough, no source; the sheets name it).",
+        ),
         Key::may("making", MAKINGS, "How it is made. Default: the file's `making`."),
         Key::may(
             "segments",

@@ -34,9 +34,14 @@ impl<'a> Tubes<'a> {
 
     /// The section that the `tube` of a table names.
     pub fn section(&self, reader: &mut Reader, fields: &Fields) -> Read<Section> {
-        match self.names.refer(reader, fields, "tube")? {
+        self.section_under(reader, fields, "tube")
+    }
+
+    /// The section that a key of a table names.
+    pub fn section_under(&self, reader: &mut Reader, fields: &Fields, key: &str) -> Read<Section> {
+        match self.names.refer(reader, fields, key)? {
             Some(index) => self.sections[index],
-            None => Err(reader.absent(fields, "tube")),
+            None => Err(reader.absent(fields, key)),
         }
     }
 }

@@ -5,7 +5,8 @@ use std::f64::consts::PI;
 use geom::DVec3;
 use geom::unit::Units;
 use spec::design::{
-    BungAt, From, Inlets, Making, Miter, On, Paper, Path, PathVertex, Place, Sensor, Set, To, Toward, Way,
+    BungAt, CouplingKind, FittingAt, FittingPart, From, Inlets, Making, Miter, On, Paper, Path, PathVertex,
+    Place, Sensor, Set, To, Toward, Way,
 };
 use spec::shop::Reference;
 use spec::{Design, Origins, Source, read_design, read_shop};
@@ -172,10 +173,43 @@ fn bungs_of_runs_and_of_groups() {
 }
 
 #[test]
+fn fittings() {
+    let (design, _) = design();
+    let run = design.runs.iter().find(|run| run.name == "third").unwrap();
+    near(run.hot.unwrap(), 750.0);
+    let places: Vec<FittingAt> = run.fittings.iter().map(|fitting| fitting.at).collect();
+    let stations = [25.4, 101.6, 6.0 * 25.4].map(FittingAt::Station);
+    assert_eq!(places, [stations[0], FittingAt::End, stations[1], FittingAt::Start, stations[2]]);
+    let parts: Vec<FittingPart> = run.fittings.iter().map(|fitting| fitting.part).collect();
+    let couplings = [0, 1].map(FittingPart::Coupling);
+    let slips = [0, 1].map(FittingPart::Slip);
+    assert_eq!(parts, [slips[0], slips[1], FittingPart::Bellows(0), couplings[0], couplings[1]]);
+    let cup = &design.slips[0];
+    assert_eq!((cup.inner, cup.tabs, cup.least, cup.socket), (None, 2, None, 12.0));
+    near(cup.sleeve(), 2.0 * 25.4 + 12.0);
+    let between = &design.slips[1];
+    assert_eq!((between.inner.unwrap().od, between.tabs, between.least), (41.275, 3, Some(25.4)));
+    assert_eq!((between.outer.alloy.name, between.socket), ("321", 15.0));
+    let flex = &design.bellows[0];
+    assert_eq!((flex.od, flex.length, flex.socket, flex.lined), (101.6, 127.0, 12.7, true));
+    assert_eq!((flex.axial, flex.lateral, flex.straight), (8.0, 6.0, Some(50.8)));
+    near(flex.mass, 1.5 * 0.45359237);
+    near(flex.angular, PI / 36.0);
+    let quick = &design.couplings[0];
+    assert_eq!((quick.kind.clone(), quick.gasket), (CouplingKind::VBand, 0.5));
+    near(quick.mass.unwrap(), 0.18);
+    near(quick.overall(), 25.9);
+    let pair = &design.couplings[1];
+    assert_eq!((pair.socket, pair.gasket, pair.mass), (0.0, 0.0, None));
+    assert_eq!(pair.kind, CouplingKind::Flanged { bolts: 4, size: "3/8-16 x 1 1/2".into() });
+}
+
+#[test]
 fn a_shop() {
     let shop = read_shop(&Source::from_bytes("full.shop.toml", SHOP).unwrap()).unwrap();
     assert_eq!((shop.torch_reach, shop.weld_shrinkage, shop.least_piece), (70.0, 0.3, 25.0));
     near(shop.paper_thickness, 0.1016);
+    near(shop.slip_gap, 0.8);
     assert_eq!(shop.saw.kerf, 1.2);
     near(shop.saw.swing, PI / 3.0);
     near(shop.accuracy.bend, PI / 720.0);

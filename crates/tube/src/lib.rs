@@ -12,6 +12,7 @@ mod round;
 pub mod row;
 pub mod saddle;
 pub mod section;
+pub mod tolerance;
 pub mod vertex;
 
 pub use alloy::Alloy;
@@ -24,4 +25,5 @@ pub use rod::Rod;
 pub use row::{Row, Rows};
 pub use saddle::{Miss, Saddle};
 pub use section::Section;
+pub use tolerance::Tolerance;
 pub use vertex::{Vertex, VertexError, VertexTolerance};

@@ -1,0 +1,102 @@
+//! What heat does to a run's fittings.
+
+use geom::DVec3;
+use spec::Design;
+use spec::design::{FittingPart, Run, Slip, To};
+use tube::Section;
+
+use crate::fitting::{COLD, Fit, Fitting, Movement, Slide, Stages};
+use crate::layout::Layout;
+
+/// Gives each fitting that moves its movement, and each slip joint its sliding.
+pub(crate) fn settle(design: &Design, layout: &mut Layout) {
+    let settled: Vec<(Option<Movement>, Option<Slide>)> =
+        layout.fittings.iter().map(|fitting| of(design, layout, fitting)).collect();
+    for (fitting, (movement, slide)) in layout.fittings.iter_mut().zip(settled) {
+        (fitting.movement, fitting.slide) = (movement, slide);
+    }
+}
+
+fn of(design: &Design, layout: &Layout, fitting: &Fitting) -> (Option<Movement>, Option<Slide>) {
+    if let FittingPart::Coupling(_) = fitting.part {
+        return (None, None);
+    }
+    let wanted = &design.runs[fitting.run];
+    let run = &layout.runs[fitting.run];
+    let length = run.length();
+    let (from, to) = (fitting.from.max(0.0), fitting.to.min(length));
+    let axis = run.centreline.frame_at(0.5 * (from + to)).along;
+    let closing = closing(design, layout, fitting.run, None);
+    let axial = closing.dot(axis);
+    let movement = Movement {
+        hot: run.sections.iter().map(|s| hot(wanted, s.section)).fold(f64::NEG_INFINITY, f64::max),
+        assumed: wanted.hot.is_none(),
+        axial,
+        lateral: (closing - axis * axial).length(),
+    };
+    let FittingPart::Slip(slip) = fitting.part else { return (Some(movement), None) };
+    let shrunk = self::closing(design, layout, fitting.run, Some(COLD)).dot(axis);
+    let stages = |assembly: f64, sign: f64| Stages {
+        cold: assembly + sign * shrunk,
+        assembly,
+        hot: assembly + sign * axial,
+    };
+    let slip = &design.slips[slip];
+    let section = |station: f64| {
+        let found = run.sections.iter().rev().find(|s| s.from <= station);
+        found.unwrap_or(&run.sections[0]).section
+    };
+    let tube = section(from);
+    let slide = Slide {
+        insertion: stages(slip.insertion, 1.0),
+        room: stages(slip.room, -1.0),
+        least: slip.least.unwrap_or(tube.od.clamp(LEAST_INSERTION.0, LEAST_INSERTION.1)),
+        fits: fits(slip, tube),
+    };
+    (Some(movement), Some(slide))
+}
+
+/// The least insertion is the sliding tube's diameter within these, mm (common practice, no source).
+const LEAST_INSERTION: (f64, f64) = (25.0, 50.0);
+
+/// The fits of a slip joint on a tube.
+fn fits(slip: &Slip, tube: Section) -> Vec<Fit> {
+    match slip.inner {
+        None => vec![
+            Fit::of("tube upstream in the sleeve", true, tube, slip.outer),
+            Fit::of("tube downstream in the sleeve", false, tube, slip.outer),
+        ],
+        Some(inner) => vec![
+            Fit::of("tube downstream in the outer sleeve", true, tube, slip.outer),
+            Fit::of("inner sleeve in the tube downstream", true, inner, tube),
+            Fit::of("tube upstream in the outer sleeve", false, tube, slip.outer),
+            Fit::of("inner sleeve in the tube upstream", false, inner, tube),
+        ],
+    }
+}
+
+/// A run's mean temperature when hot, degrees C, where it has this section.
+fn hot(run: &Run, section: Section) -> f64 {
+    run.hot.unwrap_or(section.alloy.hot)
+}
+
+/// By how much the two sides of a break in a run come together when it goes from the shop's temperature to
+/// `to` degrees C (`None`: hot), mm: each side grows freely from its own end of the run.
+///
+/// Free growth of a body at one temperature is a change of scale, so that each stretch of one section adds
+/// the vector from its start to its end times its growth, whatever its bends, and wherever the break is. The
+/// leg that the run ends on counts up to the merge tip. A free end asks nothing.
+fn closing(design: &Design, layout: &Layout, run: usize, to: Option<f64>) -> DVec3 {
+    let (wanted, laid) = (&design.runs[run], &layout.runs[run]);
+    let growth = |section: Section| section.alloy.growth(to.unwrap_or_else(|| hot(wanted, section)));
+    let point = |station: f64| laid.centreline.frame_at(station).at;
+    let own = |s: &crate::layout::Stretch| (point(s.to) - point(s.from)) * growth(s.section);
+    match wanted.to {
+        To::Open => return DVec3::ZERO,
+        To::Leg { merge, .. } => {
+            let leg = laid.demanded.along * laid.beyond.unwrap_or(0.0) * growth(design.merges[merge].section);
+            laid.sections.iter().map(own).sum::<DVec3>() + leg
+        }
+        To::Flange(_) | To::Host(_) => laid.sections.iter().map(own).sum(),
+    }
+}
