@@ -267,7 +267,10 @@ impl<'a> Drawing<'a> {
         self.canvas.line(&[[x, datum], [x, edge]], Pen { dash: Some([0.6, 0.8]), ..pens::LIGHT });
         let shift = if clock < TAU - 0.5 { 1.0 } else { -2.4 };
         let style = Style::plain(1.3).align(Align::Centre);
-        self.canvas.turned_words([x + shift, 0.5 * (datum + edge)], "host downstream", style, 1);
+        // The head says it too, where a short foot leaves no room.
+        if crate::font::width("host downstream", &style) < (datum - edge).abs() - 3.0 {
+            self.canvas.turned_words([x + shift, 0.5 * (datum + edge)], "host downstream", style, 1);
+        }
     }
 
     /// Mark, end and downstream arrow, in the part that stays on the tube, between two quarter lines.
