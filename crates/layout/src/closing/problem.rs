@@ -2,7 +2,7 @@
 
 use geom::angle::from_degrees;
 use spec::Design;
-use spec::design::{self, Making, Path, Place, Slot};
+use spec::design::{self, CLOSING_EQUATIONS, LENGTH_EQUATIONS, Making, Path, Place, Slot};
 use tube::Rows;
 
 use crate::closing::chain::{Chain, Goal, SCALE};
@@ -69,10 +69,16 @@ impl<'a> Problem<'a> {
         })
     }
 
-    /// How exactly it has to be met where the given values are rounded.
+    /// How exactly the goal has to be met where the given values are rounded; the length only as a target
+    /// is, where fewer values are open than there are equations.
     fn tolerance(&self) -> Tolerance {
         let (gap, angle) = self.run.allowed_gap.unwrap_or((CLOSED.0, from_degrees(CLOSED.1)));
-        let length = self.run.group.map_or(TARGET_MISSED, |g| self.design.groups[g].spread);
+        let length = match self.run.open.len() {
+            few if few < CLOSING_EQUATIONS + LENGTH_EQUATIONS => {
+                self.run.group.map_or(TARGET_MISSED, |g| self.design.groups[g].spread)
+            }
+            _ => gap,
+        };
         Tolerance { gap, angle, length }
     }
 

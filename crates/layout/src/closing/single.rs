@@ -15,6 +15,9 @@ use crate::runs::corners;
 /// Values at which the length is sampled.
 const SAMPLES: usize = 1200;
 
+/// A length this near, mm, is reached: a bracket may also close on a jump.
+const REACHED: f64 = 1e-6;
+
 /// The length and the sum of all bends with one value put in; `None` where no line can be laid.
 type Sample = (f64, Option<(f64, f64)>);
 
@@ -29,10 +32,9 @@ pub(crate) fn solve(problem: &Problem, length: f64) -> Result<f64, Fault> {
             continue;
         };
         let Some(value) = bracketed(off, a, b, 1e-12) else { continue };
-        let Some((found, bend)) = measured(problem, value).filter(|(f, _)| (f - length).abs() < 1e-6) else {
+        let Some((_, bend)) = measured(problem, value).filter(|(f, _)| (f - length).abs() < REACHED) else {
             continue;
         };
-        let _ = found;
         let rank = problem.run.open[0].drawn.map_or(bend, |drawn| (value - drawn).abs());
         if best.is_none_or(|(_, least)| rank < least) {
             best = Some((value, rank));
