@@ -11,6 +11,8 @@ pub mod csv;
 mod drawn_sheet;
 pub mod edge;
 pub mod figure;
+mod fitting_section;
+mod fitting_sheet;
 mod folio;
 pub mod font;
 mod framed;

@@ -6,9 +6,13 @@ use spec::Design;
 use crate::canvas::Canvas;
 use crate::folio::Folio;
 use crate::pdf::{SheetError, write};
-use crate::{bought_sheet, cautions, drawn_sheet, joint_list, merge_sheet, saw_sheet, stock_list, summary};
+use crate::{
+    bought_sheet, cautions, drawn_sheet, fitting_sheet, joint_list, merge_sheet, saw_sheet, stock_list,
+    summary,
+};
 
-/// The packet as a PDF: summary, rules and cautions, bend sheets, cut sheets, merges, joints, stock.
+/// The packet as a PDF: summary, rules and cautions, bend sheets, cut sheets, merges, fittings, joints,
+/// stock.
 ///
 /// The same design and layout give the same bytes on any machine. Errors: a number that cannot be
 /// drawn, or the PDF library's own.
@@ -27,6 +31,7 @@ pub fn pages(design: &Design, layout: &Layout) -> Vec<Canvas> {
     bought_sheet::draw(&mut folio, design, layout);
     saw_sheet::draw(&mut folio, design, layout);
     merge_sheet::draw(&mut folio, design, layout);
+    fitting_sheet::draw(&mut folio, design, layout);
     joint_list::draw(&mut folio, design, layout);
     stock_list::draw(&mut folio, design, layout, masses.iter().sum());
     folio.finish()

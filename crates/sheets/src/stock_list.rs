@@ -3,11 +3,14 @@
 use layout::Layout;
 use layout::layout::{Make, Part};
 use spec::Design;
+use spec::design::{CouplingKind, FittingPart};
 use tube::Section;
 
 use crate::canvas::Style;
-use crate::csv::raw_length;
-use crate::figure::{cell_length, full_length, mass, piece_section, section};
+use crate::csv::{kind, raw_length};
+use crate::figure::{
+    cell_length, fine_length, full_length, mass, piece_section, plain_length, section, size,
+};
 use crate::folio::{BODY, Folio};
 use crate::head::plain_head;
 use crate::table::{Column, Table};
@@ -75,6 +78,7 @@ pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout, finished: f64) 
     straight_tube(folio, design, layout);
     bought_bends(folio, design, layout);
     cones(folio, design, layout);
+    bought_parts(folio, design, layout);
     folio.heading("Together");
     folio.figures(
         &[
@@ -180,6 +184,101 @@ fn cones(folio: &mut Folio, design: &Design, layout: &Layout) {
     }
     if !table.rows.is_empty() {
         folio.heading("Cones");
+        table.draw(folio);
+    }
+}
+
+/// A line of the list of bought parts.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PartNeed {
+    /// What it is, and the name of its table in the spec.
+    pub what: String,
+    /// What it is made of, or nothing where that is the seller's.
+    pub alloy: &'static str,
+    /// Its size in words.
+    pub size: String,
+    /// How many.
+    pub count: usize,
+    /// Mass of one, kg, where it is known.
+    pub mass: Option<f64>,
+}
+
+/// Parts that are bought whole, in the order in which they first stand, and what holds fittings together.
+pub fn parts(design: &Design, layout: &Layout) -> Vec<PartNeed> {
+    let mut needs: Vec<PartNeed> = Vec::new();
+    let mut add = |need: PartNeed| match needs.iter_mut().find(|n| n.what == need.what && n.size == need.size)
+    {
+        Some(known) => known.count += need.count,
+        None => needs.push(need),
+    };
+    for part in &layout.pieces {
+        let Make::Whole(whole) = &part.make else { continue };
+        add(PartNeed {
+            what: format!("{} {}", kind(part), whole.name),
+            alloy: part.piece.alloy().name,
+            size: format!(
+                "Ø {} × {}",
+                size(design.units, part.piece.od()),
+                plain_length(design.units, part.piece.length())
+            ),
+            count: 1,
+            mass: Some(part.mass()),
+        });
+    }
+    for fitting in &layout.fittings {
+        for (what, size, count) in held_by(design, fitting.part) {
+            add(PartNeed { what: format!("{what} {}", fitting.name), alloy: "", size, count, mass: None });
+        }
+    }
+    needs
+}
+
+/// What holds a fitting together: what it is, its size, and how many.
+fn held_by(design: &Design, part: FittingPart) -> Vec<(&'static str, String, usize)> {
+    match part {
+        FittingPart::Slip(slip) => match design.slips[slip].tabs {
+            0 => Vec::new(),
+            pairs => vec![("pairs of tabs for slip", "with bolts or springs".to_owned(), pairs)],
+        },
+        FittingPart::Bellows(_) => Vec::new(),
+        FittingPart::Coupling(coupling) => {
+            let coupling = &design.couplings[coupling];
+            let mut held = match &coupling.kind {
+                CouplingKind::VBand => {
+                    let size = format!("for Ø {}", plain_length(design.units, coupling.od));
+                    vec![("clamp for vband", size, 1)]
+                }
+                CouplingKind::Flanged { bolts, size } => {
+                    vec![("bolts and nuts for flanged", size.clone(), *bolts)]
+                }
+            };
+            if coupling.gasket > 0.0 {
+                held.push(("gasket for", fine_length(design.units, coupling.gasket), 1));
+            }
+            held
+        }
+    }
+}
+
+fn bought_parts(folio: &mut Folio, design: &Design, layout: &Layout) {
+    let mut table = Table::new(vec![
+        Column::numbers("QTY", 14.0).set(Style::bold(5.0)),
+        Column::words("PART", 60.0).set(Style::bold(3.0)),
+        Column::words("ALLOY", 24.0),
+        Column::words("SIZE", 60.0),
+        Column::numbers("MASS EACH", 24.0),
+    ]);
+    for need in parts(design, layout) {
+        table.row(vec![
+            need.count.to_string(),
+            need.what,
+            need.alloy.to_owned(),
+            need.size,
+            need.mass.map_or_else(String::new, mass),
+        ]);
+    }
+    if !table.rows.is_empty() {
+        folio.heading("Parts to buy");
         table.draw(folio);
     }
 }

@@ -177,3 +177,29 @@ fn the_chromium_caution_is_for_alloys_that_hold_it() {
     assert!(!all.iter().any(|t| t.starts_with("CHROMIUM:")));
     assert!(all.iter().any(|t| t.starts_with("HOT WORK:")));
 }
+
+/// The fixtures of fittings, which name no shop file.
+const SLIPS: &str = include_str!("../../../tests/fixtures/slips.toml");
+const BOUGHT: &str = include_str!("../../../tests/fixtures/bought-fittings.toml");
+
+#[test]
+fn fittings_have_a_section_a_table_and_their_lines_on_the_buying_list() {
+    let (design, layout) = laid(SLIPS, SHOP);
+    let pages = packet::pages(&design, &layout);
+    let texts: Vec<&str> = pages.iter().flat_map(Canvas::texts).collect();
+    for word in ["Slip joint cup", "Double slip joint between", "insertion", "room", "socket", "Growth"] {
+        assert!(texts.contains(&word), "{word}");
+    }
+    let needs = sheets::stock_list::parts(&design, &layout);
+    let counts: Vec<(&str, usize)> = needs.iter().map(|n| (n.what.as_str(), n.count)).collect();
+    assert_eq!(counts, [("pairs of tabs for slip cup", 2), ("pairs of tabs for slip between", 4)]);
+    let (design, layout) = laid(BOUGHT, SHOP);
+    for page in packet::pages(&design, &layout) {
+        within(&page, 6.0);
+    }
+    let needs = sheets::stock_list::parts(&design, &layout);
+    let count = |what: &str| needs.iter().find(|n| n.what == what).map_or(0, |n| n.count);
+    assert_eq!([count("bellows flex"), count("vband half quick"), count("flange half pair")], [1, 4, 2]);
+    assert_eq!([count("clamp for vband quick"), count("gasket for quick")], [2, 2]);
+    assert_eq!(count("bolts and nuts for flanged pair"), 3);
+}

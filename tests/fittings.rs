@@ -1,0 +1,117 @@
+//! Fittings along runs: what they take from the tube, what heat does to them, what they weigh.
+
+use std::fs;
+use std::path::Path;
+
+use layout::{Layout, lay};
+use spec::{Design, Source, read_design};
+
+fn near(found: f64, wanted: f64, within: f64, what: &str) {
+    assert!((found - wanted).abs() <= within, "{what}: {found}, wanted {wanted} within {within}");
+}
+
+/// A spec of tests/fixtures, with `changes` made to its text.
+fn laid(name: &str, changes: &[[&str; 2]]) -> (Design, Layout) {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures").join(name);
+    let mut text = fs::read_to_string(&path).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
+    for [from, to] in changes {
+        assert!(text.contains(from), "{name} has no `{from}`");
+        text = text.replace(from, to);
+    }
+    let source = Source::from_bytes(name, text.as_bytes()).unwrap_or_else(|f| panic!("{f}"));
+    let read = read_design(&source, &mut |path| Err(format!("{path} was asked for")));
+    let (design, _) = read.unwrap_or_else(|faults| panic!("{}", faults[0]));
+    let layout = lay(&design).unwrap_or_else(|faults| panic!("{}", faults[0].message));
+    (design, layout)
+}
+
+fn lengths(layout: &Layout, run: &str) -> Vec<f64> {
+    let run = layout.runs.iter().find(|r| r.name == run).unwrap_or_else(|| panic!("no run {run}"));
+    run.pieces.iter().map(|&p| layout.pieces[p].piece.length()).collect()
+}
+
+/// By hand from the fixture: V-bands 14 + 1.5 + 14 at 0 and at 400, their tubes 6 deep; a bellows of 120 at
+/// 120, its tubes 15 deep; flanges 10 + 1.5 + 10, butted, at the end. The run is 600 and 100 pi / 6 long.
+#[test]
+fn bought_fittings_take_their_length_less_their_recesses_from_the_tube() {
+    let (_, layout) = laid("bought-fittings.toml", &[]);
+    let whole = 600.0 + 100.0 * std::f64::consts::PI / 6.0;
+    let wanted =
+        [14.0, 14.0, 135.0 - 23.5, 120.0, 406.0 - 225.0, 14.0, 14.0, whole - 21.5 - 423.5, 10.0, 10.0];
+    let found = lengths(&layout, "outlet");
+    assert_eq!(found.len(), wanted.len());
+    for (i, (found, wanted)) in found.iter().zip(wanted).enumerate() {
+        near(*found, wanted, 1e-6, &format!("outlet-{}", i + 1));
+    }
+    // At a leg the half downstream goes over the leg by its recess.
+    let legs = lengths(&layout, "one");
+    near(layout.runs[0].gaps[1], -5.0, 1e-6, "over the leg");
+    near(legs[0], layout.runs[0].length() + 5.0 - 24.0 + 5.0, 1e-6, "tube into the first half");
+}
+
+#[test]
+fn slips_leave_room_and_their_sleeves_reach_over_it() {
+    let (_, layout) = laid("slips.toml", &[]);
+    let found = lengths(&layout, "one");
+    let whole = layout.runs[0].length();
+    // The sleeve stands from 8; its tube ends 45 further, the next begins 10 behind that and runs 15 into
+    // the larger tube at 230; that ends 12 ahead of the leg.
+    let wanted = [53.0, 69.0, 245.0 - 63.0, whole - 12.0 - 230.0, 72.0, 72.0];
+    for (i, (found, wanted)) in found.iter().zip(wanted).enumerate() {
+        near(*found, wanted, 1e-6, &format!("one-{}", i + 1));
+    }
+    near(layout.runs[0].gaps[1], -48.0, 1e-6, "the sleeves over the leg");
+}
+
+/// Source: 600 mm of austenitic steel grow 7.648 mm from 20 to 700 C by the curve of EN 1993-1-2. The run is
+/// straight, so that all of it goes along.
+#[test]
+fn growth_between_the_ends_of_a_run() {
+    let [from, to] =
+        ["path = [{ straight = 300 }, { bend = 30 }, { straight = 300 }]", "path = [{ straight = 600 }]"];
+    let flange = [
+        "at = [1209.807621, 0, -163.397460]\nalong = [0.8660254038, 0, -0.5]",
+        "at = [1200, 0, 0]\nalong = [1, 0, 0]",
+    ];
+    let (_, layout) = laid("bought-fittings.toml", &[[from, to], flange, ["hot = 650", "hot = 700"]]);
+    let bellows = layout.fittings.iter().find_map(|f| f.movement).unwrap_or_else(|| panic!("no bellows"));
+    near(bellows.axial, 7.648, 0.01 * 7.648, "along");
+    near(bellows.lateral, 0.0, 1e-9, "across");
+    assert!(!bellows.assumed);
+    let open = ["to = \"mouth\"", "to = \"open\""];
+    let (_, layout) = laid("bought-fittings.toml", &[open]);
+    let bellows = layout.fittings.iter().find_map(|f| f.movement).unwrap_or_else(|| panic!("no bellows"));
+    near(bellows.axial, 0.0, 0.0, "a free end asks nothing");
+}
+
+/// Insertion grows as room shrinks; in frost the other way, by the mean expansion near the shop's
+/// temperature over 40 degrees.
+#[test]
+fn a_slip_slides_by_the_growth_along_it() {
+    let (_, layout) = laid("slips.toml", &[]);
+    for fitting in &layout.fittings {
+        let (Some(movement), Some(slide)) = (fitting.movement, &fitting.slide) else { panic!() };
+        near(slide.insertion.hot - slide.insertion.assembly, movement.axial, 1e-12, "insertion");
+        near(slide.room.assembly - slide.room.hot, movement.axial, 1e-12, "room");
+        near(
+            slide.room.cold - slide.room.assembly,
+            slide.insertion.assembly - slide.insertion.cold,
+            1e-12,
+            "frost",
+        );
+        let share = (slide.insertion.assembly - slide.insertion.cold) / movement.axial;
+        near(share, 40.0 * 16.6e-6 / (700.0 * 19.38e-6), 0.01, "frost against heat");
+    }
+}
+
+#[test]
+fn a_stated_mass_counts_and_the_rest_are_envelopes() {
+    let (_, layout) = laid("bought-fittings.toml", &[]);
+    let mass = |mark: &str| layout.pieces.iter().find(|p| p.mark == mark).map_or(0.0, |p| p.mass());
+    near(mass("outlet-4"), 0.62, 1e-12, "bellows");
+    near(mass("one-2"), 0.15, 1e-12, "V-band half");
+    let ring = std::f64::consts::PI / 4.0 * (79.0 * 79.0 - 60.3 * 60.3) * 14.0 * 8000e-9;
+    near(mass("outlet-1"), ring, 1e-6 * ring, "envelope of a V-band half");
+    let sum: f64 = layout.pieces.iter().map(|p| p.mass()).sum();
+    near(layout.mass(), sum, 1e-12, "the header");
+}
