@@ -100,7 +100,7 @@ fn a_fitted_merge_is_rebuilt_from_its_sheets() {
 }
 
 /// The fixtures with fittings, each of which shows another kind of joint along a run.
-const FITTED_OUT: [&str; 3] = ["inserted-steps", "slips", "bought-fittings"];
+const FITTED_OUT: [&str; 4] = ["inserted-steps", "slips", "bought-fittings", "plates"];
 
 #[test]
 fn each_fixture_with_fittings_is_rebuilt_from_its_sheets() {

@@ -34,6 +34,8 @@ def piece_faults(mesh, stated):
 def main(packet):
     report = json.loads((packet / "report.json").read_text(encoding="utf-8"))
     pieces = {piece["mark"]: piece for piece in report["pieces"]}
+    for flange in report.get("flanges", []):
+        pieces |= {part["mark"]: part for part in flange.get("plate", {}).get("parts", [])}
     files = {path.stem: path for path in sorted((packet / "models" / "pieces").glob("*.stl"))}
     bad = 0
     for mark in sorted(pieces.keys() ^ files.keys()):

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use indicatif::ProgressBar;
 use layout::layout::Owner;
 use sheets::{SheetError, csv};
-use solids::{MeshFault, MeshSettings, part_mesh};
+use solids::{MeshFault, MeshSettings, extruded_mesh, part_mesh};
 
 use crate::console::{Console, json};
 use crate::failure::Failure;
@@ -22,6 +22,7 @@ pub fn files(job: &Job, console: &Console<'_>) -> Result<Files, Failure> {
     progress.set_message("report and tables");
     files.insert("report.json".to_owned(), json(&Report::of(&job.design, &job.layout))?.into_bytes());
     tables(job, &mut files);
+    drawings(job, &mut files);
     progress.inc(1);
     progress.set_message("documents");
     documents(job, &mut files)?;
@@ -60,6 +61,17 @@ fn documents(job: &Job, files: &mut Files) -> Result<(), Failure> {
     Ok(())
 }
 
+/// The plates' drawings, for the machine that cuts them.
+fn drawings(job: &Job, files: &mut Files) {
+    for plate in &job.layout.plates {
+        for part in &plate.parts {
+            let drawing = plate.drawing(part);
+            files.insert(format!("flanges/{}.dxf", part.mark), plate::dxf::write(&drawing).into_bytes());
+            files.insert(format!("flanges/{}.svg", part.mark), plate::svg::write(&drawing).into_bytes());
+        }
+    }
+}
+
 /// The meshes: each piece's, and the whole header's.
 fn models(job: &Job, progress: &ProgressBar, files: &mut Files) -> Result<(), Failure> {
     let mut meshes = Vec::new();
@@ -73,6 +85,17 @@ fn models(job: &Job, progress: &ProgressBar, files: &mut Files) -> Result<(), Fa
         files.insert(format!("models/pieces/{}.stl", part.mark), models::stl(&mesh).map_err(failed)?);
         meshes.push(mesh);
         progress.inc(1);
+    }
+    for plate in &job.layout.plates {
+        let failed = |fault: MeshFault| {
+            job.unusable(&format!("flange.{}", plate.name), "mesh", format!("flange {}: {fault}", plate.name))
+        };
+        for part in &plate.parts {
+            let mesh = extruded_mesh(&part.outline, &plate.frame, plate.reach, MeshSettings::default());
+            let mesh = mesh.map_err(failed)?;
+            files.insert(format!("models/pieces/{}.stl", part.mark), models::stl(&mesh).map_err(failed)?);
+            meshes.push(mesh);
+        }
     }
     let header = models::header_stl(&meshes).map_err(|fault| job.unusable("", "mesh", fault.to_string()))?;
     files.insert("models/header.stl".to_owned(), header);

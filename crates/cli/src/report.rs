@@ -2,6 +2,7 @@
 
 mod branch;
 mod fitting;
+mod flange;
 mod merge;
 mod number;
 mod piece;
@@ -13,12 +14,13 @@ use layout::layout::Joint;
 use serde::Serialize;
 use spec::{Design, Finding};
 
-pub use number::{Num, Point, Unit};
+pub use number::{Num, Point};
 
 use branch::{BranchRow, BungRow};
 use fitting::FittingRow;
+use flange::FlangeRow;
 use merge::MergeRow;
-use number::{point, unit};
+use number::point;
 use piece::PieceRow;
 use run::RunRow;
 pub use solved::SolvedRow;
@@ -62,13 +64,6 @@ struct JointRow<'a> {
     overlap: Num,
 }
 
-#[derive(Debug, Serialize)]
-struct FlangeRow<'a> {
-    name: &'a str,
-    at: Point,
-    along: [Unit; 3],
-}
-
 /// Sums over the header: kg and mm.
 #[derive(Debug, Serialize)]
 pub struct Totals {
@@ -104,7 +99,7 @@ impl<'a> Report<'a> {
             branches: layout.branches.iter().map(|branch| BranchRow::of(branch, layout)).collect(),
             bungs: layout.bungs.iter().map(|bung| BungRow::of(bung, design, layout)).collect(),
             fittings: layout.fittings.iter().map(|f| FittingRow::of(f, design, layout)).collect(),
-            flanges: design.flanges.iter().map(FlangeRow::of).collect(),
+            flanges: flange::rows(design, layout),
             totals: Totals::of(layout),
             findings: layout.findings.iter().map(FindingRow::of).collect(),
             solved: layout.solved.iter().map(|solved| SolvedRow::of(solved, layout)).collect(),
@@ -127,12 +122,6 @@ impl<'a> JointRow<'a> {
             kind: sheets::csv::joint_kind(joint.kind),
             overlap: Num(joint.overlap),
         }
-    }
-}
-
-impl<'a> FlangeRow<'a> {
-    fn of(flange: &'a spec::design::Flange) -> FlangeRow<'a> {
-        FlangeRow { name: &flange.name, at: point(flange.at), along: unit(flange.along) }
     }
 }
 

@@ -3,10 +3,11 @@
 use spec::Finding;
 use spec::design::{Run, StepWay};
 use spec::{Design, Level};
-use tube::{Centreline, Piece, Section};
+use tube::{Centreline, End, Piece, Section};
 
 use crate::fittings;
 use crate::layout::{Fault, JointKind, Make};
+use crate::plates;
 
 /// A place on a run where its tube ends and goes on. Stations are on the run, mm.
 pub(crate) struct Interruption {
@@ -95,6 +96,7 @@ pub(crate) fn of(
     faults: &mut Vec<Fault>,
 ) -> Vec<Interruption> {
     let mut found = Vec::new();
+    found.extend(flange(design, run, line, End::Start, faults));
     for i in 1..run.sections.len() {
         match step(design, run, line, i, findings) {
             Ok(step) => found.push(step),
@@ -107,6 +109,7 @@ pub(crate) fn of(
             Err(fault) => faults.extend(fault),
         }
     }
+    found.extend(flange(design, run, line, End::End, faults));
     found.sort_by(|a, b| a.span.0.total_cmp(&b.span.0));
     faults.extend(found.windows(2).filter_map(|pair| crowded(run, &pair[0], &pair[1])));
     found
@@ -127,6 +130,49 @@ fn crowded(run: &Run, a: &Interruption, b: &Interruption) -> Option<Fault> {
         ),
         help: format!("move one of them by more than {:.2} mm", missing.max(0.0)),
     })
+}
+
+/// The interruption at a run's end whose tube stands back from the face of a flange with a plate.
+fn flange(
+    design: &Design,
+    run: &Run,
+    line: &Centreline,
+    end: End,
+    faults: &mut Vec<Fault>,
+) -> Option<Interruption> {
+    let (index, cut, part) = match end {
+        End::Start => (plates::at_start(design, run)?, run.start_cut, "start_cut"),
+        End::End => (plates::at_end(design, run)?, run.end_cut, "end_cut"),
+    };
+    let flange = &design.flanges[index];
+    let back = flange.plate.as_ref().map(plates::standing)?;
+    let key = format!("run.{}.{part}", run.name);
+    if cut.is_some() {
+        let message = format!("run `{}`: its {part} stands in the plate of `{}`", run.name, flange.name);
+        let help = "leave the cut out: a tube in or on a plate ends square".to_owned();
+        faults.push(Fault { key, code: "cut-in-flange", message, help });
+        return None;
+    }
+    if back == 0.0 {
+        return None;
+    }
+    let length = line.length();
+    let from = if end == End::Start { 0.0 } else { length - back };
+    let crosses = |s: &tube::Span| s.is_arc() && from + back > s.from && from < s.to;
+    if back >= length || line.spans().into_iter().any(|span| crosses(&span)) {
+        let message = format!(
+            "run `{}`: its tube ends {back:.2} mm behind the face of `{}`, in a bend",
+            run.name, flange.name
+        );
+        let help = "begin and end the path with a straight at least as long as that".to_owned();
+        faults.push(Fault { key: format!("run.{}.path", run.name), code: "flange-in-bend", message, help });
+        return None;
+    }
+    let (from, to, span) = match end {
+        End::Start => (None, Some(back), (0.0, back)),
+        End::End => (Some(length - back), None, (length - back, length)),
+    };
+    Some(Interruption { from, to, section: None, span, fitting: None, extras: Vec::new(), rings: Vec::new() })
 }
 
 /// The stretches of tube before, between and behind a run's interruptions: one more than these.

@@ -5,7 +5,7 @@ use spec::Design;
 use crate::closing::{self, Closed};
 use crate::layout::{Fault, Layout, Owner, Part};
 use crate::runs::Line;
-use crate::{branches, joints, merges, movement, noticed, runs, weld_seams};
+use crate::{branches, joints, merges, movement, noticed, plates, runs, weld_seams};
 
 /// Lays a design out in space, or says everything that keeps it from being laid out.
 ///
@@ -30,6 +30,7 @@ pub fn lay(design: &Design) -> Result<Layout, Vec<Fault>> {
     let mut findings = Vec::new();
     let laid = runs::lay(design, &frames, lines, &mut pieces, &mut findings, &mut faults);
     let laid_merges = merges::lay(design, frames, &mut pieces, &mut faults);
+    let plates = plates::lay(design, &mut faults);
     if !faults.is_empty() {
         return Err(faults);
     }
@@ -42,6 +43,10 @@ pub fn lay(design: &Design) -> Result<Layout, Vec<Fault>> {
     if !faults.is_empty() {
         return Err(faults);
     }
+    let same_name: Vec<Fault> = plates.iter().flat_map(|plate| plates::name_taken(plate, &pieces)).collect();
+    if !same_name.is_empty() {
+        return Err(same_name);
+    }
     let mut layout = Layout {
         runs: laid.runs,
         fittings: laid.fittings,
@@ -51,6 +56,7 @@ pub fn lay(design: &Design) -> Result<Layout, Vec<Fault>> {
         weld_seams: Vec::new(),
         branches,
         bungs,
+        plates,
         groups: Vec::new(),
         solved,
         findings,

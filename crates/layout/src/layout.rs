@@ -12,6 +12,8 @@ mod branch;
 
 pub use branch::{Branch, Bung, Place};
 
+use crate::flange_plate::FlangePlate;
+
 /// A whole header in space. Indices point into the vectors of the same layout, and into the
 /// [`Design`](spec::Design) that it was made from.
 #[derive(Clone, Debug)]
@@ -34,6 +36,8 @@ pub struct Layout {
     pub bungs: Vec<Bung>,
     /// The runs' fittings, run by run in the direction of travel.
     pub fittings: Vec<Fitting>,
+    /// The plates of flanges, in the design's order.
+    pub plates: Vec<FlangePlate>,
     /// The groups, in the design's order.
     pub groups: Vec<Group>,
     /// The values that the spec left open, solved.
@@ -421,14 +425,20 @@ impl Merge {
 }
 
 impl Layout {
-    /// Mass of all pieces, kg, to 1e-9 of itself.
+    /// Mass of all pieces and plates, kg, to 1e-9 of itself.
     pub fn mass(&self) -> f64 {
-        self.pieces.iter().map(Part::mass).sum()
+        self.pieces.iter().map(Part::mass).sum::<f64>() + self.plate_mass()
+    }
+
+    /// Mass of all plates, kg.
+    pub fn plate_mass(&self) -> f64 {
+        self.plates.iter().map(FlangePlate::mass).sum()
     }
 
     /// Length of all welds, mm.
     pub fn weld_length(&self) -> f64 {
-        self.joints.iter().map(|j| j.weld_length).sum()
+        let plates: f64 = self.plates.iter().map(FlangePlate::weld_length).sum();
+        self.joints.iter().map(|j| j.weld_length).sum::<f64>() + plates
     }
 
     /// Whether no failure stands among the findings.

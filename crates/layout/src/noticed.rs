@@ -6,7 +6,7 @@ use spec::design::{From, Way};
 use spec::{Design, Finding, Level};
 
 use crate::layout::{Group, Layout, Make};
-use crate::{noticed_fittings, openings, weld_seams};
+use crate::{noticed_fittings, openings, plate_findings, weld_seams};
 
 /// Closing gap and angle that count as closed: 0.01 mm and 0.01 degree.
 pub(crate) const CLOSED: (f64, f64) = (0.01, 0.01);
@@ -42,6 +42,7 @@ pub(crate) fn findings(design: &Design, layout: &mut Layout) {
     weld_seams::report(layout, &mut found);
     openings::findings(design, layout, &mut found);
     noticed_fittings::findings(design, layout, &mut found);
+    plate_findings::findings(design, layout, &mut found);
     for finding in found.iter_mut().filter(|f| f.level == Level::Failure) {
         let accepts = |a: &&spec::design::Accepted| a.code == finding.code && a.place == finding.place;
         if let Some(accepted) = design.accepted.iter().find(accepts) {

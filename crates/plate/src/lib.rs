@@ -4,6 +4,7 @@
 //! and distances are exact, from the edges themselves. Lengths are in mm, angles in rad,
 //! counter-clockwise above 0. Text and bytes in and out, no files.
 
+mod cut;
 pub mod drawing;
 pub mod dxf;
 pub mod edge;

@@ -210,3 +210,25 @@ fn arcs_become_points_within_the_tolerance() {
     let sagitta = 25.0 - middle.length();
     assert!(sagitta <= 0.05 && sagitta > 0.03, "{sagitta}");
 }
+
+/// Half planes cut off a belt of two equal circles: closed forms.
+#[test]
+fn a_plate_is_split_or_slotted() {
+    let outer = hull(&[(at(-50.0, 0.0), 30.0), (at(50.0, 0.0), 30.0)]).unwrap();
+    let holes = vec![Loop::circle(at(-50.0, 0.0), 18.0), Loop::circle(at(50.0, 0.0), 18.0)];
+    let plate = Outline::new(outer, holes);
+    let whole = 6000.0 + PI * 900.0 - 2.0 * PI * 324.0;
+    near(plate.area(), whole);
+    let halves = plate.split(at(0.0, 0.0), at(1.0, 0.0), 4.0).unwrap();
+    for half in &halves {
+        near(half.area(), 0.5 * (whole - 240.0));
+        assert_eq!(half.holes.len(), 1);
+        assert!(half.outer.self_contact().is_none());
+    }
+    assert!(halves[0].contains(at(20.0, 0.0)) && halves[1].contains(at(-20.0, 0.0)));
+    assert_eq!(plate.split(at(40.0, 0.0), at(1.0, 0.0), 4.0).unwrap_err().code, "parting-through-hole");
+    let slotted = plate.slotted(at(0.0, 12.0), at(0.0, 1.0), 5.0).unwrap();
+    near(slotted.area(), whole - 18.0 * 5.0 - 0.5 * PI * 6.25);
+    let both = slotted.slotted(at(0.0, -12.0), at(0.0, -1.0), 5.0).unwrap();
+    near(both.area(), whole - 2.0 * (18.0 * 5.0 + 0.5 * PI * 6.25));
+}

@@ -13,6 +13,7 @@ pub mod edge;
 pub mod figure;
 mod fitting_section;
 mod fitting_sheet;
+mod flange_sheet;
 mod folio;
 pub mod font;
 mod framed;

@@ -7,11 +7,11 @@ use crate::canvas::Canvas;
 use crate::folio::Folio;
 use crate::pdf::{SheetError, write};
 use crate::{
-    bought_sheet, cautions, drawn_sheet, fitting_sheet, joint_list, merge_sheet, saw_sheet, stock_list,
-    summary,
+    bought_sheet, cautions, drawn_sheet, fitting_sheet, flange_sheet, joint_list, merge_sheet, saw_sheet,
+    stock_list, summary,
 };
 
-/// The packet as a PDF: summary, rules and cautions, bend sheets, cut sheets, merges, fittings, joints,
+/// The packet as a PDF: summary, rules and cautions, bend sheets, cut sheets, merges, flanges, fittings, joints,
 /// stock.
 ///
 /// The same design and layout give the same bytes on any machine. Errors: a number that cannot be
@@ -31,8 +31,9 @@ pub fn pages(design: &Design, layout: &Layout) -> Vec<Canvas> {
     bought_sheet::draw(&mut folio, design, layout);
     saw_sheet::draw(&mut folio, design, layout);
     merge_sheet::draw(&mut folio, design, layout);
+    flange_sheet::draw(&mut folio, design, layout);
     fitting_sheet::draw(&mut folio, design, layout);
     joint_list::draw(&mut folio, design, layout);
-    stock_list::draw(&mut folio, design, layout, masses.iter().sum());
+    stock_list::draw(&mut folio, design, layout, masses.iter().sum::<f64>() + layout.plate_mass());
     folio.finish()
 }

@@ -1,5 +1,6 @@
 //! The stock list: how much straight tube, and how many bought bends, the pieces take.
 
+use layout::FlangePlate;
 use layout::Layout;
 use layout::layout::{Make, Part};
 use spec::Design;
@@ -79,6 +80,7 @@ pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout, finished: f64) 
     bought_bends(folio, design, layout);
     cones(folio, design, layout);
     bought_parts(folio, design, layout);
+    plates(folio, design, layout);
     folio.heading("Together");
     folio.figures(
         &[
@@ -165,6 +167,37 @@ fn bend_words(design: &Design, stock: &spec::shop::StockBend) -> String {
         crate::figure::length(units, stock.legs[0]),
         crate::figure::length(units, stock.legs[1])
     )
+}
+
+fn plates(folio: &mut Folio, design: &Design, layout: &Layout) {
+    let mut table = Table::new(vec![
+        Column::words("MARK", 40.0).set(Style::bold(3.0)),
+        Column::words("ALLOY", 30.0),
+        Column::numbers("THICKNESS", 30.0).set(Style::bold(3.0)),
+        Column::numbers("BLANK, AT LEAST", 60.0).set(Style::bold(3.0)),
+        Column::numbers("MASS, FINISHED", 28.0),
+    ]);
+    for plate in &layout.plates {
+        for part in &plate.parts {
+            let blank = FlangePlate::blank(part);
+            let volume = part.outline.area() * plate.thickness();
+            table.row(vec![
+                part.mark.clone(),
+                plate.alloy.name.to_owned(),
+                full_length(design.units, plate.thickness()),
+                format!("{} × {}", full_length(design.units, blank.x), full_length(design.units, blank.y)),
+                mass(volume * 1e-9 * plate.alloy.density),
+            ]);
+        }
+    }
+    if !table.rows.is_empty() {
+        folio.heading("Plate");
+        table.draw(folio);
+        folio.paragraph(
+            "The finished size of each part: the cutter adds the kerf and the rim of the sheet.",
+            BODY,
+        );
+    }
 }
 
 fn cones(folio: &mut Folio, design: &Design, layout: &Layout) {

@@ -17,7 +17,7 @@ use crate::table::{Column, Table};
 
 /// Draws the summary; `masses` are those of the pieces, kg.
 pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout, masses: &[f64]) {
-    folio.sheet(head(design, layout, masses.iter().sum()));
+    folio.sheet(head(design, layout, masses.iter().sum::<f64>() + layout.plate_mass()));
     for text in [&design.title, &design.note] {
         if !text.is_empty() {
             folio.paragraph(text, Style::plain(2.8));

@@ -12,7 +12,7 @@ use crate::head::plain_head;
 use crate::pdf::{SheetError, write};
 use crate::tile::{Tiler, bars};
 use crate::wrap::{Template, has_template};
-use crate::{cone_pattern, hole_template, table};
+use crate::{cone_pattern, flange_sheet, hole_template, table};
 
 /// How to use the templates, in the order of doing it.
 const STEPS: [&str; 7] = [
@@ -68,6 +68,7 @@ pub fn all(design: &Design, layout: &Layout) -> Vec<Template> {
         let holes = 0..part.piece.holes.len();
         templates.extend(holes.map(|number| hole_template::template(design, layout, index, number)));
     }
+    templates.extend(flange_sheet::templates(design, layout));
     templates
 }
 

@@ -1,14 +1,16 @@
 //! Closed triangle meshes of pieces, straight from the kernel.
 //!
 //! Tubes and their cuts are meshed from rings ([`rings`]), with holes in them ([`holed`]); square-ended
-//! cones are turned B-rep solids ([`turned`]). [`part_mesh`] chooses.
+//! cones are turned B-rep solids ([`turned`]); plates are extruded ([`extruded`]). [`part_mesh`] chooses.
 
+pub mod extruded;
 pub mod holed;
 pub mod mesh;
 pub mod polygon;
 pub mod rings;
 pub mod turned;
 
+pub use extruded::extruded_mesh;
 pub use mesh::{Mesh, MeshFault};
 pub use rings::{MeshSettings, piece_mesh};
 pub use turned::{Cone, cone_mesh};

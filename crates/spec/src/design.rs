@@ -16,6 +16,9 @@ mod open;
 pub use branch::{Branch, Bung, BungAt, On, Sensor, Set, Tool, Toward};
 pub use fitting::{Bellows, Coupling, CouplingKind, Fitting, FittingAt, FittingPart, Slip};
 pub use open::{CLOSING_EQUATIONS, LENGTH_EQUATIONS, OpenValue, Slot};
+mod plate;
+
+pub use plate::{BoltHole, Growth, HeadMetal, Parting, Plate, PlateForm, Relief, Shape, TubeFit};
 
 /// A whole header, resolved and checked, not yet laid out in space.
 #[derive(Clone, Debug)]
@@ -79,9 +82,11 @@ pub struct Port {
     pub at: DVec3,
     /// The unit direction in which gas leaves it.
     pub along: DVec3,
+    /// Its shape; `None`: round, as the tube's bore.
+    pub shape: Option<Shape>,
 }
 
-/// A flange on which a run ends, as the pose that it demands.
+/// A flange: on which a run ends, as the pose that it demands; or at the ports, where runs begin.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Flange {
     /// Its name.
@@ -90,6 +95,12 @@ pub struct Flange {
     pub at: DVec3,
     /// The unit direction in which gas arrives.
     pub along: DVec3,
+    /// The unit direction, square to `along`, of y in its drawing.
+    pub up: DVec3,
+    /// Indices of the ports that a head flange has; none of other flanges.
+    pub ports: Vec<usize>,
+    /// Its plate, if that is to be made.
+    pub plate: Option<Plate>,
 }
 
 /// A round body, plain or conical, onto whose outside a run's end is fitted.

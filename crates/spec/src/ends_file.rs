@@ -116,7 +116,13 @@ fn to(reader: &mut Reader, fields: &Fields, places: &Places) -> Read<To> {
         return Ok(To::Leg { merge, leg });
     }
     if let Some(flange) = places.flanges.position(name)? {
-        return Ok(To::Flange(flange));
+        if !places.flanges.list()[flange].1.entries.contains_key("ports") {
+            return Ok(To::Flange(flange));
+        }
+        let fault = Fault::new("wrong-end", format!("a run cannot end on the head flange \"{name}\""))
+            .label("runs begin at its ports")
+            .help("let it end on a leg, a flange without `ports`, a host or \"open\"");
+        return Err(reader.fault(fields.span_of("to"), fault));
     }
     if let Some(host) = places.hosts.position(name)? {
         return Ok(To::Host(host));
@@ -142,7 +148,8 @@ fn to(reader: &mut Reader, fields: &Fields, places: &Places) -> Read<To> {
 fn unknown_end(name: &str, places: &Places) -> Fault {
     let legs: Vec<String> = places.merges.all().iter().map(|merge| format!("{merge}.1")).collect();
     let mut known: Vec<&str> = legs.iter().map(String::as_str).collect();
-    known.extend(places.flanges.all());
+    let ends = places.flanges.list().iter().filter(|(_, fields)| !fields.entries.contains_key("ports"));
+    known.extend(ends.map(|(name, _)| name.as_str()));
     known.extend(places.hosts.all());
     known.push("open");
     Fault::new("unknown-end", format!("there is no leg, flange or host \"{name}\""))

@@ -67,6 +67,10 @@ pub enum Kind {
     Place,
     /// A temperature; degrees C when bare; inside, degrees C. The limit is in degrees C.
     Temperature(Limit),
+    /// A point of a drawing: two lengths.
+    Spot,
+    /// A list of names.
+    Names,
     /// A table, plain or inline.
     Table(&'static Table),
     /// Tables by name.
@@ -145,6 +149,8 @@ impl Kind {
             Kind::Pair => "two lengths, like [100, 100]".to_owned(),
             Kind::Place => "a length, or \"start\" or \"end\"".to_owned(),
             Kind::Temperature(_) => "a temperature, like 750 (degrees C), \"750 C\" or \"1400 F\"".to_owned(),
+            Kind::Spot => "a point of the drawing: two lengths, like [40, -12.5]".to_owned(),
+            Kind::Names => "a list of names in quotes, like [\"one\", \"two\"]".to_owned(),
             Kind::Table(table) => format!("a table {}, or the same keys in braces", table.name),
             Kind::Named(table) => format!("tables by name, each headed {}", table.name),
             Kind::List(tables) => format!("a list of tables in braces, each {}", Self::forms(tables)),

@@ -2,23 +2,20 @@
 
 use geom::DVec3;
 
-use crate::design::{Flange, Host, Port};
+use crate::design::{Host, Port};
 use crate::diagnostic::Fault;
 use crate::names::Names;
 use crate::reader::Reader;
+use crate::shape_file::{Load, shape};
 use crate::value::{Fields, Read};
 
 /// The sine of the least angle, rad, at which two directions still span a plane that can be told.
 const LEAST_SINE: f64 = 1e-6;
 
-pub(crate) fn port(reader: &mut Reader, name: &str, fields: &Fields) -> Read<Port> {
+pub(crate) fn port(reader: &mut Reader, name: &str, fields: &Fields, load: Load) -> Read<Port> {
+    let shape = shape(reader, fields, "shape", load);
     let (at, along) = (reader.must(fields, "at")?, reader.must(fields, "along")?);
-    Ok(Port { name: name.to_owned(), at, along })
-}
-
-pub(crate) fn flange(reader: &mut Reader, name: &str, fields: &Fields) -> Read<Flange> {
-    let (at, along) = (reader.must(fields, "at")?, reader.must(fields, "along")?);
-    Ok(Flange { name: name.to_owned(), at, along })
+    Ok(Port { name: name.to_owned(), at, along, shape: shape? })
 }
 
 pub(crate) fn host(reader: &mut Reader, name: &str, fields: &Fields) -> Read<Host> {

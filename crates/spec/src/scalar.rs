@@ -43,6 +43,8 @@ pub(crate) fn read(
         Kind::OpenPoint => return open_point(kind, name, value, units),
         Kind::OpenDirection => return open_direction(kind, name, value),
         Kind::Pair => return pair(kind, name, value, units),
+        Kind::Spot => return spot(kind, name, value, units),
+        Kind::Names => return names(kind, name, value),
         Kind::Text => text(kind, name, value).map(|t| Value::Text(t.to_owned())),
         Kind::Choice(words) => text(kind, name, value).and_then(|t| word(name, t, words)),
         Kind::Alloy => text(kind, name, value).and_then(named_alloy),
@@ -51,10 +53,10 @@ pub(crate) fn read(
         Kind::Wall => wall(kind, name, value, units).map(Value::Number),
         Kind::Angle(limit) => degrees(kind, name, value, limit).map(Value::Number),
         Kind::Place => place(kind, name, value, units),
-        Kind::Temperature(limit) => temperature(kind, name, value, limit).map(Value::Number),
         Kind::Mass => mass(kind, name, value).map(Value::Number),
         Kind::OpenLength(limit) => open_length(kind, name, value, units, *limit).map(Value::Figure),
         Kind::OpenAngle(limit) => open_degrees(kind, name, value, limit).map(Value::Figure),
+        Kind::Temperature(limit) => temperature(kind, name, value, limit).map(Value::Number),
         Kind::Count(low, high) => count(kind, name, value, *low, *high).map(Value::Number),
         Kind::Table(_) | Kind::Named(_) | Kind::List(_) => Err(wrong_type(kind, name, value)),
     };
@@ -467,6 +469,30 @@ fn open_direction(kind: &Kind, name: &str, value: &Spanned<DeValue>) -> Result<V
             vector(kind, name, value, |v| bare(kind, name, v)).and_then(|vector| unit(name, value, vector))
         }
     }
+}
+
+fn spot(kind: &Kind, name: &str, value: &Spanned<DeValue>, units: Option<Units>) -> Result<Value, Troubles> {
+    elements::<_, 2>(kind, name, value, 0.0, |v| length(kind, name, v, units, Limit::ANY)).map(Value::Pair)
+}
+
+fn names(kind: &Kind, name: &str, value: &Spanned<DeValue>) -> Result<Value, Troubles> {
+    let here = |trouble| vec![(value.span(), trouble)];
+    let DeValue::Array(list) = value.get_ref() else { return Err(here(wrong_type(kind, name, value))) };
+    if list.is_empty() {
+        let message = format!("`{name}` names nothing");
+        return Err(here(trouble("wrong-count", message, "an empty list", "")));
+    }
+    let read = |element: &Spanned<DeValue>| {
+        text(kind, name, element).map(str::to_owned).map_err(|trouble| (element.span(), trouble))
+    };
+    let (mut found, mut troubles) = (Vec::new(), Troubles::new());
+    for element in list.iter().map(read) {
+        match element {
+            Ok(text) => found.push(text),
+            Err(trouble) => troubles.push(trouble),
+        }
+    }
+    if troubles.is_empty() { Ok(Value::Names(found)) } else { Err(troubles) }
 }
 
 /// The unit vector of a direction; scaled first, so that no length over- or underflows.

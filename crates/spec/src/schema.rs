@@ -55,6 +55,7 @@ fn definitions(is_open: bool) -> Value {
         "temperature": { "anyOf": [number, text(format!("^ *{NUMBER} *(C|F)? *$"))] },
         "point": list(3, json!({ "$ref": "#/$defs/length" })),
         "pair": list(2, json!({ "$ref": "#/$defs/length" })),
+        "spot": list(2, json!({ "$ref": "#/$defs/length" })),
         "direction": list(3, number.clone()),
         "alloy": { "enum": ALLOYS.iter().map(|alloy| alloy.name).collect::<Vec<_>>() },
     });
@@ -123,7 +124,6 @@ fn kind(kind: &Kind) -> Map<String, Value> {
         Kind::Wall => ranged("decimal", &Limit::above("", 0.0)),
         Kind::Angle(limit) => ranged("angle", limit),
         Kind::Place => json!({ "$ref": "#/$defs/place" }),
-        Kind::Temperature(limit) => ranged("temperature", limit),
         Kind::Mass => ranged("mass", &Limit::above("", 0.0)),
         Kind::OpenLength(limit) => ranged("open_length", limit),
         Kind::OpenAngle(limit) => ranged("open_angle", limit),
@@ -132,6 +132,9 @@ fn kind(kind: &Kind) -> Map<String, Value> {
         Kind::Count(low, high) => json!({ "type": "integer", "minimum": low, "maximum": high }),
         Kind::Point => json!({ "$ref": "#/$defs/point" }),
         Kind::Direction => json!({ "$ref": "#/$defs/direction" }),
+        Kind::Spot => json!({ "$ref": "#/$defs/spot" }),
+        Kind::Temperature(limit) => ranged("temperature", limit),
+        Kind::Names => json!({ "type": "array", "items": { "type": "string" }, "minItems": 1 }),
         Kind::Pair => json!({ "$ref": "#/$defs/pair" }),
         Kind::Table(table) => Value::Object(object(table)),
         Kind::Named(table) => json!({

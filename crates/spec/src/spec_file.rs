@@ -11,9 +11,11 @@ use crate::merge_file::merge;
 use crate::names::Names;
 use crate::network::{Network, check_groups};
 use crate::origins::Origins;
-use crate::place_file::{check_names, flange, host, port};
+use crate::place_file::{check_names, host, port};
+use crate::plate_file::flange;
 use crate::reader::Reader;
 use crate::run_file::{Around, run};
+use crate::shape_file::Load;
 use crate::shop::Shop;
 use crate::shop_file::{self, ShopFile};
 use crate::source::Source;
@@ -24,21 +26,21 @@ use crate::value::{Fields, Figure, Read};
 /// How far a group's lengths may lie apart where its spec says nothing, mm (common practice, no source).
 const SPREAD: f64 = 6.0;
 
-/// Reads a spec, and the shop file that it names through `load_shop` (which gets the path as the
-/// spec writes it and says in words why it cannot be read).
+/// Reads a spec, and the files that it names (its shop file, outlines in DXF) through `load_file`, which gets
+/// the path as the spec writes it and says in words why it cannot be read.
 ///
 /// Returns the checked Design and where each of its values was written.
 /// Errors: everything that is wrong, in the order of the spec, then of the shop file.
 pub fn read_design(
     source: &Source,
-    load_shop: &mut dyn FnMut(&str) -> Result<Source, String>,
+    load_file: &mut dyn FnMut(&str) -> Result<Source, String>,
 ) -> Result<(Design, Origins), Vec<Diagnostic>> {
     let mut reader = Reader::new(source, "");
     let mut shop_file = ShopFile::default();
     let design = reader.read(&SPEC).and_then(|root| {
-        let loaded = load(&mut reader, &root, load_shop).map(|file| shop_file = file);
+        let loaded = load(&mut reader, &root, load_file).map(|file| shop_file = file);
         let shop = loaded.and_then(|()| shop_file.shop.clone());
-        design(&mut reader, source, &root, shop)
+        design(&mut reader, source, &root, shop, load_file)
     });
     let (mut faults, mut origins) = reader.finish();
     faults.extend(shop_file.faults);
@@ -50,11 +52,7 @@ pub fn read_design(
 }
 
 /// The shop file that the spec names, or the default shop.
-fn load(
-    reader: &mut Reader,
-    root: &Fields,
-    load_shop: &mut dyn FnMut(&str) -> Result<Source, String>,
-) -> Read<ShopFile> {
+fn load(reader: &mut Reader, root: &Fields, load_shop: Load) -> Read<ShopFile> {
     let Some(path) = root.get::<&str>("shop")? else { return Ok(ShopFile::default()) };
     match load_shop(path) {
         Ok(source) => Ok(shop_file::read(&source, "shop.")),
@@ -68,7 +66,13 @@ fn load(
     }
 }
 
-fn design(reader: &mut Reader, source: &Source, root: &Fields, shop: Read<Shop>) -> Read<Design> {
+fn design(
+    reader: &mut Reader,
+    source: &Source,
+    root: &Fields,
+    shop: Read<Shop>,
+    load_file: Load,
+) -> Read<Design> {
     let tubes = Tubes::read(reader, root);
     let places = Places {
         ports: Names::of(root, "port", "unknown-port"),
@@ -78,8 +82,9 @@ fn design(reader: &mut Reader, source: &Source, root: &Fields, shop: Read<Shop>)
         branches: Names::of(root, "branch", "unknown-branch"),
     };
     check_names(reader, [places.ports, places.flanges, places.hosts, places.merges, places.branches]);
-    let ports = each(places.ports, |name, fields| port(reader, name, fields));
-    let flanges = each(places.flanges, |name, fields| flange(reader, name, fields));
+    let ports = each(places.ports, |name, fields| port(reader, name, fields, load_file));
+    let flanges =
+        each(places.flanges, |name, fields| flange(reader, name, fields, (places.ports, &ports), load_file));
     let hosts = each(places.hosts, |name, fields| host(reader, name, fields));
     let accepted = accepted(reader, root);
     let group_names = Names::of(root, "group", "unknown-group");

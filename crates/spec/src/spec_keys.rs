@@ -3,6 +3,7 @@
 use crate::branch_keys::{BRANCH, BUNG, BUNG_AT};
 use crate::fitting_keys::{BELLOWS, BELLOWS_AT, FLANGED, FLANGED_AT, SLIP, SLIP_AT, VBAND, VBAND_AT};
 use crate::key::{Key, Kind, Limit, Table};
+use crate::plate_keys::{FLANGE, SHAPE};
 
 pub(crate) const POSITIVE: Limit = Limit::above("not-positive", 0.0);
 pub(crate) const TURN: Limit = Limit::least("angle-out-of-range", -360.0).most(360.0);
@@ -32,7 +33,7 @@ pub static SPEC: Table = Table {
         Key::may("making", MAKINGS, "How runs are made unless they say otherwise. Default: drawn."),
         Key::may("tube", Kind::Named(&TUBE), "Tube sections by name."),
         Key::may("port", Kind::Named(&PORT), "Where gas enters, by name."),
-        Key::may("flange", Kind::Named(&FLANGE), "Flanges on which runs end, by name."),
+        Key::may("flange", Kind::Named(&FLANGE), "Flanges, by name."),
         Key::may("host", Kind::Named(&HOST), "Round bodies onto which runs are fitted, by name."),
         Key::may("merge", Kind::Named(&MERGE), "Merge collectors by name."),
         Key::may("branch", Kind::Named(&BRANCH), "Tubes that leave through a wall, by name."),
@@ -71,16 +72,7 @@ static PORT: Table = Table {
     keys: &[
         Key::must("at", Kind::Point, "The hole's centre on the flange's face, lengths."),
         Key::must("along", Kind::Direction, "Direction in which gas leaves it; any length."),
-    ],
-};
-
-static FLANGE: Table = Table {
-    name: "[flange.NAME]",
-    doc: "A flange on which a run has to end.",
-    either: &[],
-    keys: &[
-        Key::must("at", Kind::Point, "The centre of its face, lengths."),
-        Key::must("along", Kind::Direction, "Direction in which gas arrives; any length."),
+        Key::may("shape", Kind::Table(&SHAPE), "Its shape, for the head flange. Default: the tube's bore."),
     ],
 };
 

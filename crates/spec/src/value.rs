@@ -26,6 +26,7 @@ pub(crate) enum Value {
     Pair([f64; 2]),
     Pipe((f64, f64)),
     Alloy(&'static Alloy),
+    Names(Vec<String>),
     Table(Fields),
     Named(Vec<(String, Fields)>),
     List(Vec<Read<Fields>>),
@@ -124,6 +125,7 @@ from_value!(DVec3, Vector, vector => *vector);
 from_value!([f64; 2], Pair, pair => *pair);
 from_value!((f64, f64), Pipe, pipe => *pipe);
 from_value!(&'static Alloy, Alloy, alloy => alloy);
+from_value!(&'a [String], Names, names => names);
 from_value!(&'a Fields, Table, fields => fields);
 from_value!(&'a [(String, Fields)], Named, named => named);
 from_value!(&'a [Read<Fields>], List, list => list);

@@ -61,15 +61,18 @@ fn loose_ends(edges: &[Edge], tolerance: f64) -> Vec<Fault> {
     let mut faults = Vec::new();
     let mut told: Vec<DVec2> = Vec::new();
     for (k, end) in ends.iter().enumerate() {
-        let others =
-            ends.iter().enumerate().filter(|(other, _)| *other != k).map(|(_, other)| end.distance(*other));
-        let met = others.clone().filter(|distance| *distance <= tolerance).count();
+        let others = ends.iter().enumerate().filter(|(other, _)| *other != k).map(|(_, other)| *other);
+        let met = others.clone().filter(|other| end.distance(*other) <= tolerance).count();
         if met == 1 || told.iter().any(|other| other.distance(*end) <= tolerance) {
             continue;
         }
         told.push(*end);
         faults.push(if met == 0 {
-            let gap = others.fold(f64::INFINITY, f64::min);
+            let nearer = |a: DVec2, b: DVec2| if b.distance(*end) < a.distance(*end) { b } else { a };
+            let nearest = others.reduce(nearer).unwrap_or(*end);
+            // A gap is told once, at its first end.
+            told.push(nearest);
+            let gap = nearest.distance(*end);
             let message =
                 format!("the outline is open at {}: the nearest other end is {gap:.4} mm away", place(*end));
             Fault::new("dxf-open", message, "close the gap, or raise the tolerance above it")

@@ -1,0 +1,124 @@
+//! What plates show: thin webs, washers without a seat, openings that step, growth that is held.
+
+use plate::Loop;
+use spec::design::Parting;
+use spec::{Design, Finding, Level};
+
+use crate::flange_plate::{FlangePlate, Opening};
+use crate::layout::Layout;
+
+/// How far an opening's edge may stand off the tube's bore on average, mm (common practice, no source).
+const STEP: f64 = 1.0;
+
+/// What a plate in one piece may grow more than its head before that is told, mm (common practice, no source).
+const HELD: f64 = 1.0;
+
+/// Adds what the plates of a layout show.
+pub(crate) fn findings(design: &Design, layout: &Layout, found: &mut Vec<Finding>) {
+    for plate in &layout.plates {
+        webs(design, plate, found);
+        washers(design, plate, found);
+        for opening in &plate.openings {
+            step(design, plate, opening, found);
+        }
+        growth(design, plate, found);
+    }
+}
+
+/// The thinnest web of each part, where it is thinner than the least.
+fn webs(design: &Design, plate: &FlangePlate, found: &mut Vec<Finding>) {
+    let Some(wanted) = &design.flanges[plate.flange].plate else { return };
+    for part in &plate.parts {
+        let loops: Vec<&Loop> = part.outline.loops().collect();
+        let pairs = (0..loops.len()).flat_map(|b| (0..b).map(move |a| (a, b)));
+        let gaps = pairs.map(|(a, b)| loops[a].gap(loops[b]));
+        let Some(gap) = gaps.min_by(|a, b| a.distance.total_cmp(&b.distance)) else { continue };
+        if gap.distance < wanted.least_web - 1e-9 {
+            let middle = 0.5 * (gap.a + gap.b);
+            let message = format!(
+                "leaves {} between two edges at x {:.1}, y {:.1} mm; {} is the least (common practice, no source): move \
+                 the hole, or draw the outside wider",
+                design.units.written(gap.distance),
+                middle.x,
+                middle.y,
+                design.units.written(wanted.least_web)
+            );
+            found.push(finding(
+                Level::Warning,
+                "thin-web",
+                &part.mark,
+                message,
+                (gap.distance, wanted.least_web),
+            ));
+        }
+    }
+}
+
+/// Bolt holes whose washer or nut does not clear a tube's outside.
+fn washers(design: &Design, plate: &FlangePlate, found: &mut Vec<Finding>) {
+    for (k, hole) in plate.holes.iter().enumerate() {
+        let radius = 0.5 * hole.washer;
+        let tubes = plate.openings.iter().filter_map(|opening| Some((opening, opening.tube?)));
+        let rooms =
+            tubes.map(|(opening, tube)| (hole.at.distance(opening.centre) - tube.outer() - radius, opening));
+        let least = rooms.min_by(|a, b| a.0.total_cmp(&b.0));
+        let Some((room, opening)) = least.filter(|(room, _)| *room < 0.0) else { continue };
+        let message = format!(
+            "the washer of hole {} ({} across) stands {} into the tube of `{}`: move the hole, or use smaller hardware \
+             and say so: washer = ...",
+            k + 1,
+            design.units.written(hole.washer),
+            design.units.written(-room),
+            opening.name
+        );
+        found.push(finding(Level::Failure, "washer-on-tube", &plate.name, message, (room, 0.0)));
+    }
+}
+
+/// An opening or a port whose edge does not meet the tube's bore.
+fn step(design: &Design, plate: &FlangePlate, opening: &Opening, found: &mut Vec<Finding>) {
+    let (Some(tube), Some(edge)) = (opening.tube, &opening.port) else { return };
+    let bore = Loop::circle(opening.centre, 0.5 * tube.bore());
+    let step = (edge.area().abs() - bore.area()) / bore.length();
+    if step.abs() <= STEP {
+        return;
+    }
+    let (which, percent) = (
+        if step > 0.0 { "larger" } else { "smaller" },
+        100.0 * (edge.area().abs() / bore.area() - 1.0).abs(),
+    );
+    let message = format!(
+        "the opening `{}` is {percent:.1} % {which} in area than the tube's bore, a step of {} on average: use another \
+         tube, or form its end",
+        opening.name,
+        design.units.written(step.abs())
+    );
+    found.push(finding(Level::Warning, "opening-step", &plate.name, message, (step, STEP)));
+}
+
+/// A plate in one piece that grows more than its head, and whose holes do not let it.
+fn growth(design: &Design, plate: &FlangePlate, found: &mut Vec<Finding>) {
+    let (Some(growth), Some(wanted)) = (plate.growth, &design.flanges[plate.flange].plate) else { return };
+    let free = wanted.parting != Parting::One || plate.holes.iter().any(|hole| hole.travel > 0.0);
+    if growth.abs() <= HELD || free || plate.holes.is_empty() {
+        return;
+    }
+    let message = format!(
+        "grows {} more than the head between its outermost ports (plate {:.0} C, head {:.0} C): slot its end holes \
+         (slotted = \"growth\"), or write parting = \"split\" or \"relieved\"",
+        design.units.written(growth),
+        wanted.growth.plate,
+        wanted.growth.head
+    );
+    found.push(finding(Level::Warning, "growth-held", &plate.name, message, (growth, HELD)));
+}
+
+fn finding(
+    level: Level,
+    code: &'static str,
+    place: &str,
+    message: String,
+    (value, limit): (f64, f64),
+) -> Finding {
+    Finding { level, code, place: place.to_owned(), message, value: Some(value), limit: Some(limit) }
+}
