@@ -3,7 +3,7 @@
 use spec::Design;
 
 use crate::closing::{self, Closed};
-use crate::layout::{Fault, Layout, Owner, Part};
+use crate::layout::{Fault, Layout, Make, Owner, Part};
 use crate::runs::Line;
 use crate::{branches, joints, merges, movement, noticed, plates, runs, weld_seams};
 
@@ -72,13 +72,19 @@ pub fn lay(design: &Design) -> Result<Layout, Vec<Fault>> {
 /// What is wrong with a piece whose two cuts meet, so that no metal is left between them.
 fn crossing(design: &Design, part: &Part) -> Option<Fault> {
     let (clock, by) = part.piece.crossing()?;
+    // Lengthening a piece moves its end cut away from its start cut by as much.
+    let short = (by * 100.0).ceil() / 100.0;
     let (key, help) = match part.owner {
-        Owner::Run(run) => {
-            (format!("run.{}", design.runs[run].name), "make the run longer, or its cuts less steep")
-        }
+        Owner::Run(run) => (
+            format!("run.{}", design.runs[run].name),
+            format!("make the run at least {short:.2} mm longer, or its cuts less steep"),
+        ),
         Owner::Merge(merge) => (
             format!("merge.{}", design.merges[merge].name),
-            "make inlet_gap or leg_length larger, or the cone longer",
+            match part.make {
+                Make::Cone => format!("make the cone at least {short:.2} mm longer"),
+                _ => format!("make leg_length at least {short:.2} mm larger, or inlet_gap larger"),
+            },
         ),
     };
     let clock = geom::angle::to_degrees(clock);
@@ -86,5 +92,5 @@ fn crossing(design: &Design, part: &Part) -> Option<Fault> {
         "the cuts at the two ends of piece `{}` cross by {by:.2} mm at clock {clock:.1} degrees",
         part.mark
     );
-    Some(Fault { key, code: "cuts-cross", message, help: help.into() })
+    Some(Fault { key, code: "cuts-cross", message, help })
 }

@@ -170,7 +170,14 @@ fn frame(design: &Design, index: usize) -> Result<MergeFrame, Fault> {
         Way::Trimmed => cluster.saw_plane(mouth_od).map(Outlet::Sawn),
         Way::Fitted => cluster.fitted_outlet(mouth_od, slope),
     };
-    let outlet = outlet.map_err(|e| outlet_fault(&fault, merge, mouth_od, e))?;
+    let outlet = outlet.map_err(|e| Fault {
+        key: match merge.cone {
+            Some(_) if e == OutletError::TooSteep => format!("merge.{}.cone", merge.name),
+            Some(_) => format!("merge.{}.cone.mouth", merge.name),
+            None => format!("run.{}.tube", design.runs[run].name),
+        },
+        ..outlet_fault(&fault, merge, mouth_od, e)
+    })?;
     let mouth = match outlet {
         Outlet::Sawn(z) => z,
         Outlet::Round { from, .. } => from,
@@ -203,26 +210,26 @@ fn outlet_fault(
     od: f64,
     error: OutletError,
 ) -> Fault {
-    let (part, what) = if merge.cone.is_some() { (".cone", "the cone's mouth") } else { ("", "the outlet") };
+    let what = if merge.cone.is_some() { "the cone's mouth" } else { "the outlet" };
     let why = match merge.way {
         Way::Trimmed => "the saw would cut the legs upstream of the spike",
         Way::Fitted => "it would leave holes between the legs",
     };
     match error {
         OutletError::TooLarge(largest) => fault(
-            part,
+            "",
             "outlet-too-wide",
-            format!("{what} of {od:.2} mm is too wide for the legs: {why}"),
+            format!("{what} of {od:.2} mm is too wide for the legs of merge `{}`: {why}", merge.name),
             format!("the largest that these legs take is {:.2} mm", (largest * 100.0).floor() / 100.0),
         ),
         OutletError::TooSmall(smallest) => fault(
-            part,
+            "",
             "outlet-too-narrow",
-            format!("{what} of {od:.2} mm is narrower than the legs' outline ever gets"),
+            format!("{what} of {od:.2} mm is narrower than the outline of merge `{}` ever gets", merge.name),
             format!("the smallest that these legs take is {:.2} mm", (smallest * 100.0).ceil() / 100.0),
         ),
         OutletError::TooSteep => fault(
-            part,
+            "",
             "cone-too-steep",
             "the cone narrows as fast as the legs converge, so that they never land on it".into(),
             "make the cone longer, or join it with way = \"trimmed\"".into(),
