@@ -85,6 +85,11 @@ impl Folio {
         self.right() - self.left()
     }
 
+    /// Height left on the page, mm.
+    pub fn room(&self) -> f64 {
+        self.size[1] - MARGIN - FOOT - self.y
+    }
+
     /// Begins a sheet on a new page.
     pub fn sheet(&mut self, head: Head) {
         self.head = Some(head);

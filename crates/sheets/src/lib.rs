@@ -23,6 +23,8 @@ mod joint_list;
 mod merge_sheet;
 pub mod packet;
 pub mod pdf;
+mod picture;
+mod projection;
 mod saw_sheet;
 pub mod stick;
 pub mod stock_list;

@@ -7,8 +7,8 @@ use crate::canvas::Canvas;
 use crate::folio::Folio;
 use crate::pdf::{SheetError, write};
 use crate::{
-    bought_sheet, cautions, drawn_sheet, fitting_sheet, flange_sheet, joint_list, merge_sheet, saw_sheet,
-    stock_list, summary,
+    bought_sheet, cautions, drawn_sheet, fitting_sheet, flange_sheet, joint_list, merge_sheet, picture,
+    saw_sheet, stock_list, summary,
 };
 
 /// The packet as a PDF: summary, rules and cautions, bend sheets, cut sheets, merges, flanges, fittings, joints,
@@ -26,6 +26,7 @@ pub fn pages(design: &Design, layout: &Layout) -> Vec<Canvas> {
     // Masses are integrals: once is enough.
     let masses: Vec<f64> = layout.pieces.iter().map(|p| p.mass()).collect();
     summary::draw(&mut folio, design, layout, &masses);
+    picture::draw(&mut folio, design, layout);
     cautions::draw(&mut folio, design, layout);
     drawn_sheet::draw(&mut folio, design, layout);
     bought_sheet::draw(&mut folio, design, layout);

@@ -218,17 +218,21 @@ impl<'a> Drawing<'a> {
         let style = LABEL.align(Align::Centre);
         self.canvas.turned_words([x + 0.5 * TAB - 0.8, middle], "overlap", style, 1);
         let style = Style::plain(1.6).align(Align::Centre);
-        let long = "scribe line, clock 0";
         for clock in [0.0, TAU] {
             let shift = if clock == 0.0 { 1.2 } else { -2.8 };
-            // The words stay between the datum ring and the line, over their own breadth too.
-            let room = self.depth(clock - 0.1, clock + 0.1) - 1.5;
-            let words = [long, "clock 0", "0"].into_iter().find(|w| crate::font::width(w, &style) <= room);
-            let at = datum + (edge - datum).signum() * (0.5 * room + 0.75);
-            if let Some(words) = words {
-                self.canvas.turned_words([self.x(clock) + shift, at], words, style, 1);
-            }
+            self.upright(clock, shift, &["scribe line, clock 0", "clock 0", "0"], style);
         }
+    }
+
+    /// The first of some words that fits between the datum ring and the edges at a clock, over the words' own
+    /// breadth too; from the datum ring upwards, `shift` mm to the right.
+    fn upright(&mut self, clock: f64, shift: f64, choices: &[&str], style: Style) {
+        let breadth = 4.0 * TAU / self.wrap.circumference;
+        let room = self.depth(clock - breadth, clock + breadth) - 1.5;
+        let Some(words) = choices.iter().find(|w| crate::font::width(w, &style) <= room) else { return };
+        let inward = if self.end == End::Start { 1.0 } else { -1.0 };
+        let middle = self.datum_y() + inward * (0.5 * room + 0.75);
+        self.canvas.turned_words([self.x(clock) + shift, middle], *words, style, 1);
     }
 
     /// Clock ticks on the datum ring, light lines each quarter turn, and the raw square end.
@@ -268,9 +272,7 @@ impl<'a> Drawing<'a> {
         let shift = if clock < TAU - 0.5 { 1.0 } else { -2.4 };
         let style = Style::plain(1.3).align(Align::Centre);
         // The head says it too, where a short foot leaves no room.
-        if crate::font::width("host downstream", &style) < (datum - edge).abs() - 3.0 {
-            self.canvas.turned_words([x + shift, 0.5 * (datum + edge)], "host downstream", style, 1);
-        }
+        self.upright(clock, shift, &["host downstream"], style);
     }
 
     /// Mark, end and downstream arrow, in the part that stays on the tube, between two quarter lines.

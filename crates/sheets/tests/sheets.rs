@@ -168,13 +168,46 @@ fn a_packet_holds_every_piece_merge_and_joint() {
     assert!(all.contains("1910.1026"), "321 and 304 hold chromium");
 }
 
+/// The picture's dimensions against a search over the pieces' outsides.
+#[test]
+fn the_picture_shows_every_run_and_merge_and_how_large_the_header_is() {
+    let (design, layout) = bench();
+    let pages = packet::pages(&design, &layout);
+    let texts: Vec<&str> =
+        pages.iter().filter(|p| p.texts().contains(&"Whole header")).flat_map(Canvas::texts).collect();
+    for name in layout.runs.iter().map(|r| &r.name).chain(layout.merges.iter().map(|m| &m.name)) {
+        assert!(texts.iter().filter(|t| *t == name).count() >= 4, "{name}");
+    }
+    let (mut least, mut most) = ([f64::INFINITY; 3], [f64::NEG_INFINITY; 3]);
+    for part in &layout.pieces {
+        for i in 0..=200 {
+            let station = part.piece.length() * f64::from(i) / 200.0;
+            for k in 0..72 {
+                let point =
+                    part.piece.point(station, f64::from(k) * std::f64::consts::PI / 36.0, 1.0).to_array();
+                for axis in 0..3 {
+                    least[axis] = least[axis].min(point[axis]);
+                    most[axis] = most[axis].max(point[axis]);
+                }
+            }
+        }
+    }
+    for axis in 0..3 {
+        let size = most[axis] - least[axis];
+        let printed =
+            texts.iter().filter_map(|t| t.strip_suffix("\u{a0}mm").and_then(|n| n.parse::<f64>().ok()));
+        let near = printed.map(|n| (n - size).abs()).fold(f64::INFINITY, f64::min);
+        assert!(near < 0.5, "no dimension of {size:.2} mm along axis {axis}: {texts:?}");
+    }
+}
+
 #[test]
 fn the_chromium_caution_is_for_alloys_that_hold_it() {
     let plain = SPEC.replace("\"321\"", "\"mild steel\"").replace("\"304\"", "\"mild steel\"");
     let (design, layout) = laid(&plain, &SHOP.replace("\"321\"", "\"mild steel\""));
     let pages = packet::pages(&design, &layout);
     let all: Vec<&str> = pages.iter().flat_map(Canvas::texts).collect();
-    assert!(!all.iter().any(|t| t.starts_with("CHROMIUM:")));
+    assert!(!all.iter().any(|t| t.starts_with("CHROMIUM:") || t.contains("1910.1026")));
     assert!(all.iter().any(|t| t.starts_with("HOT WORK:")));
 }
 

@@ -1,0 +1,246 @@
+//! Tubes seen along a direction, in parallel projection: what is nearer covers what is farther.
+//!
+//! A tube's visible outline is where its wall turns away from the viewer: on both sides of the axis, square
+//! to it and to the line of sight. Its front is drawn in short patches, white with their sides drawn, from
+//! the farthest to the nearest (painter's order), so hidden lines are covered rather than computed.
+
+use std::f64::consts::{FRAC_PI_2, PI, TAU};
+
+use geom::{DVec3, Frame};
+use tube::{Body, End, Piece};
+
+use crate::canvas::{Canvas, Pen, Point};
+
+/// A way of looking at things in space: three unit vectors square to each other, `right x up = toward`.
+#[derive(Clone, Copy, Debug)]
+pub struct View {
+    /// To the right on the page.
+    pub right: DVec3,
+    /// Up on the page.
+    pub up: DVec3,
+    /// Toward the viewer.
+    pub toward: DVec3,
+}
+
+/// Something drawn of a view, in mm of the header; a larger depth is nearer.
+#[derive(Clone, Debug)]
+pub struct Mark {
+    depth: f64,
+    /// What it covers, and how light that is.
+    area: Option<(Vec<Point>, f64)>,
+    lines: Vec<(Vec<Point>, Pen)>,
+}
+
+/// Pen of an outline.
+const OUTLINE: Pen = Pen::solid(0.2);
+/// Pen that closes the seam between two patches.
+const SEAM: Pen = Pen::solid(0.1).grey(1.0);
+/// Pen of an edge where two pieces meet.
+const EDGE: Pen = Pen::solid(0.13);
+/// Clocks between the points of an edge, and of a patch's ends: halves of a turn are divided so.
+const PARTS: usize = 12;
+/// Longest patch on a straight, in outside diameters, and on a bend, rad.
+const LONGEST: (f64, f64) = (1.0, 0.13);
+/// An axis within this of the line of sight shows no sides (sine of the angle).
+const END_ON: f64 = 0.05;
+
+impl View {
+    /// The view from the side that `toward` looks from, with `up` up as near as can be.
+    pub fn new(toward: DVec3, up: DVec3) -> View {
+        let toward = toward.normalize();
+        let right = up.cross(toward).normalize();
+        View { right, up: toward.cross(right), toward }
+    }
+
+    /// A point as the view shows it, y up.
+    pub fn flat(&self, p: DVec3) -> Point {
+        [p.dot(self.right), p.dot(self.up)]
+    }
+
+    /// Everything that is drawn of a piece.
+    pub fn piece(&self, piece: &Piece) -> Vec<Mark> {
+        let places = places(piece);
+        let mut marks: Vec<Mark> = places.windows(2).filter_map(|w| self.patch(piece, w)).collect();
+        marks.extend(places.iter().filter(|p| p.turning).filter_map(|p| self.round(piece, p)));
+        marks.extend([End::Start, End::End].map(|end| self.edge(piece, &places, end)));
+        marks
+    }
+
+    /// The clock of the silhouette on the left of travel as seen, if the axis is not seen end-on; the front
+    /// reaches from there over half a turn of falling clocks.
+    fn silhouette(&self, frame: &Frame) -> Option<f64> {
+        let side = frame.along.cross(self.toward);
+        (side.length() > END_ON).then(|| frame.clock_of(side))
+    }
+
+    /// The front of a piece between two places.
+    fn patch(&self, piece: &Piece, pair: &[Place]) -> Option<Mark> {
+        let (a, b) = (&pair[0], &pair[1]);
+        let (from, to) = (self.silhouette(&a.frame)?, self.silhouette(&b.frame)?);
+        let row = |place: &Place, first: f64| -> Vec<DVec3> {
+            (0..=PARTS / 2).map(|i| place.on(piece, first - PI * i as f64 / (PARTS / 2) as f64)).collect()
+        };
+        let (start, end) = (row(a, from), row(b, to));
+        let last = start.len() - 1;
+        let all: Vec<DVec3> = start.iter().chain(end.iter().rev()).copied().collect();
+        let line = |i: usize| (vec![self.flat(start[i]), self.flat(end[i])], OUTLINE);
+        // Without this what lies behind would shine through between two patches; the sides stay clear of it.
+        let seam = |row: &[DVec3]| (row[1..last].iter().map(|p| self.flat(*p)).collect(), SEAM);
+        Some(Mark {
+            depth: self.depth(&all),
+            area: Some((all.iter().map(|p| self.flat(*p)).collect(), 1.0)),
+            lines: vec![seam(&start), seam(&end), line(0), line(last)],
+        })
+    }
+
+    /// The outline of a bend where it comes straight at the viewer or goes straight away.
+    fn round(&self, piece: &Piece, place: &Place) -> Option<Mark> {
+        if place.frame.along.cross(self.toward).length() > 3.0 * LONGEST.1 {
+            return None;
+        }
+        let ring: Vec<DVec3> =
+            (0..=2 * PARTS).map(|i| place.on(piece, TAU * i as f64 / (2 * PARTS) as f64)).collect();
+        let flat: Vec<Point> = ring.iter().map(|p| self.flat(*p)).collect();
+        Some(Mark { depth: self.depth(&ring), area: Some((flat.clone(), 1.0)), lines: vec![(flat, OUTLINE)] })
+    }
+
+    /// The edge at an end: all of it where the end looks at the viewer, else its front half.
+    fn edge(&self, piece: &Piece, places: &[Place], end: End) -> Mark {
+        let place = if end == End::Start { places.first() } else { places.last() };
+        let frame = place.map_or_else(|| piece.frame_at(0.0), |p| p.frame);
+        let looks = frame.along.dot(self.toward) * if end == End::Start { -1.0 } else { 1.0 };
+        let ring = |from: f64, turn: f64| -> Vec<DVec3> {
+            let clocks = (0..=2 * PARTS).map(|i| from - turn * i as f64 / (2 * PARTS) as f64);
+            clocks.map(|clock| piece.edge_point(end, clock, 1.0)).collect()
+        };
+        if looks > END_ON {
+            let whole = ring(0.0, TAU);
+            let flat: Vec<Point> = whole.iter().map(|p| self.flat(*p)).collect();
+            return Mark {
+                depth: self.depth(&whole),
+                area: Some((flat.clone(), 0.85)),
+                lines: vec![(flat, OUTLINE)],
+            };
+        }
+        let half = ring(self.silhouette(&frame).unwrap_or(-FRAC_PI_2), PI);
+        let flat = half.iter().map(|p| self.flat(*p)).collect();
+        // Over the patches on both sides, whose middles may be nearer by half their length.
+        let over = 0.55 * LONGEST.0 * piece.od() * looks.abs() + 0.01 * piece.od();
+        Mark { depth: self.depth(&half) + over, area: None, lines: vec![(flat, EDGE)] }
+    }
+
+    fn depth(&self, points: &[DVec3]) -> f64 {
+        points.iter().map(|p| p.dot(self.toward)).sum::<f64>() / points.len() as f64
+    }
+}
+
+/// Draws marks on a canvas, the farthest first; `place` puts a point of the view on the page.
+pub fn paint(canvas: &mut Canvas, mut marks: Vec<Mark>, place: impl Fn(Point) -> Point) {
+    marks.sort_by(|a, b| a.depth.total_cmp(&b.depth));
+    let put = |points: &[Point]| -> Vec<Point> { points.iter().map(|p| place(*p)).collect() };
+    for mark in &marks {
+        if let Some((area, grey)) = &mark.area {
+            canvas.area(&put(area), *grey);
+        }
+        for (points, pen) in &mark.lines {
+            canvas.line(&put(points), *pen);
+        }
+    }
+}
+
+/// A place along a piece.
+struct Place {
+    frame: Frame,
+    station: f64,
+    /// Whether it lies in a bend.
+    turning: bool,
+}
+
+impl Place {
+    /// The point of the outside at `clock`, no further than the metal reaches there. A cut that is not square
+    /// stands on a straight, on which the frame only advances.
+    fn on(&self, piece: &Piece, clock: f64) -> DVec3 {
+        let ends = [End::Start, End::End].map(|end| piece.edge(end, clock, 1.0));
+        let station = if self.turning { self.station } else { self.station.max(ends[0]).min(ends[1]) };
+        self.frame.point(station - self.station, clock, piece.outer_radius(station))
+    }
+}
+
+/// The places between which a piece is drawn in patches.
+fn places(piece: &Piece) -> Vec<Place> {
+    let longest = LONGEST.0 * piece.od();
+    let mut places = Vec::new();
+    let mut stretch = |from: f64, length: f64, step: f64, turning: bool, at: &dyn Fn(f64) -> Frame| {
+        let parts = (length / step).ceil().max(1.0) as u32;
+        for i in 0..=parts {
+            let far = length * f64::from(i) / f64::from(parts);
+            let inner = turning && i > 0 && i < parts;
+            places.push(Place { frame: at(far), station: from + far, turning: inner });
+        }
+    };
+    match &piece.body {
+        Body::Tube { centreline, .. } => {
+            for span in centreline.spans() {
+                let length = span.to - span.from;
+                let step = match span.segment {
+                    tube::Segment::Arc { radius, .. } => radius * LONGEST.1,
+                    tube::Segment::Straight { .. } => longest,
+                };
+                stretch(span.from, length, step, span.is_arc(), &|far| span.frame_at(far));
+            }
+        }
+        Body::Cone { frame, length, .. } => {
+            stretch(0.0, *length, longest, false, &|far| frame.advanced(far));
+        }
+    }
+    places
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use tube::{Centreline, Cut, Row, Rows, Section, alloy};
+
+    fn tube(start: Frame, bend: f64) -> Piece {
+        let rows = vec![Row { feed: 80.0, rotate: 0.0, bend, radius: 70.0 }];
+        let line = Centreline::from_rows(start, &Rows { rows, tail: 60.0 });
+        let length = line.length();
+        let section = Section { od: 40.0, wall: 1.5, alloy: &alloy::ALLOYS[0] };
+        Piece::tube(line, section, Cut::square(0.0), Cut::square(length)).unwrap()
+    }
+
+    fn along_x(z: f64) -> Frame {
+        Frame { at: DVec3::new(0.0, 0.0, z), along: DVec3::X, inside: DVec3::Y }
+    }
+
+    #[test]
+    fn a_view_is_right_handed_and_upright() {
+        let view = View::new(DVec3::new(0.5, -0.8, 0.4), DVec3::Z);
+        assert!((view.right.cross(view.up) - view.toward).length() < 1e-12);
+        assert!(view.right.z.abs() < 1e-12 && view.up.z > 0.0);
+        let above = View::new(DVec3::Z, DVec3::Y);
+        assert_eq!(above.flat(DVec3::new(3.0, 5.0, 7.0)), [3.0, 5.0]);
+    }
+
+    #[test]
+    fn a_tube_across_the_view_is_as_wide_as_it_is() {
+        let view = View::new(DVec3::Z, DVec3::Y);
+        let piece = tube(along_x(0.0), 0.8);
+        let sides: Vec<Point> = view
+            .piece(&piece)
+            .iter()
+            .flat_map(|m| m.lines.iter().filter(|l| l.1 == OUTLINE).flat_map(|l| l.0.clone()))
+            .collect();
+        let first: Vec<&Point> = sides.iter().filter(|p| p[0] < 79.0).collect();
+        assert!(first.len() >= 4 && first.iter().all(|p| (p[1].abs() - 20.0).abs() < 1e-9), "{first:?}");
+    }
+
+    #[test]
+    fn what_is_nearer_is_drawn_later() {
+        let view = View::new(DVec3::Z, DVec3::Y);
+        let (far, near) = (view.piece(&tube(along_x(0.0), 0.8)), view.piece(&tube(along_x(50.0), 0.8)));
+        let most = |marks: &[Mark]| marks.iter().map(|m| m.depth).fold(f64::NEG_INFINITY, f64::max);
+        let least = |marks: &[Mark]| marks.iter().map(|m| m.depth).fold(f64::INFINITY, f64::min);
+        assert!(most(&far) < least(&near));
+    }
+}
