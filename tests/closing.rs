@@ -6,6 +6,7 @@ use std::f64::consts::TAU;
 use geom::DVec3;
 use geom::angle::wrap_signed;
 use geom::math::{atan2, sin_cos, tan};
+use hotside_tests::demo_specs;
 use layout::closing::SolvedValue;
 use spec::design::{Design, OpenValue, Path, Slot};
 use spec::{Source, read_design};
@@ -500,4 +501,61 @@ fn runs_that_wait_for_each_other_are_refused() {
                 [run.gate]\nfrom = \"gate\"\nto = \"open\"\ntube = \"s\"\ngroup = \"g\"\npath = [{ straight = \"?\" }]\n";
     let said = refusal(&header(&[DETOUR], &(rest.to_owned() + SHARED)));
     assert!(said.len() == 1 && said[0].contains("waits for theirs"), "{said:?}");
+}
+
+/// Each length and bend of the shipped specs' paths, left open near its own value, is solved or refused in
+/// words; where it is solved its run closes.
+#[test]
+fn any_value_of_a_shipped_spec_can_be_left_open() {
+    let (mut solved, mut refused) = (0, 0);
+    for path in demo_specs() {
+        let text = std::fs::read_to_string(&path).unwrap();
+        let folder = path.parent().unwrap();
+        let mut load = |shop: &str| {
+            let bytes = std::fs::read(folder.join(shop)).map_err(|error| error.to_string())?;
+            Source::from_bytes(shop, &bytes).map_err(|fault| fault.message)
+        };
+        for (from, number) in numbers_after(&text, &["{ straight = ", "{ bend = ", "{ out = ", "{ back = "]) {
+            let open = format!("{}\"? {number}\"{}", &text[..from], &text[from + number.len()..]);
+            let source = Source::from_bytes("open.toml", open.as_bytes()).unwrap();
+            let place = || format!("{} at {from}: {number}", path.display());
+            let design = match read_design(&source, &mut load) {
+                Ok((design, _)) => design,
+                Err(faults) => {
+                    assert!(
+                        faults.iter().all(|fault| fault.code == "too-many-open"),
+                        "{}: {}",
+                        place(),
+                        faults[0]
+                    );
+                    refused += 1;
+                    continue;
+                }
+            };
+            match layout::lay(&design) {
+                Ok(layout) => {
+                    let wide = layout.runs.iter().find(|run| run.closure.gap > CLOSED.0);
+                    assert!(wide.is_none() && layout.solved.len() == 1, "{}: {wide:?}", place());
+                    solved += 1;
+                }
+                Err(faults) => {
+                    let said = faults.iter().all(|fault| names_a_miss(&fault.message));
+                    assert!(said, "{}: {}", place(), faults[0].message);
+                    refused += 1;
+                }
+            }
+        }
+    }
+    assert!(solved >= 40 && refused >= 1, "{solved} solved, {refused} refused");
+}
+
+/// The numbers that stand behind one of `heads` in a text, with their places.
+fn numbers_after<'a>(text: &'a str, heads: &[&str]) -> Vec<(usize, &'a str)> {
+    let at = heads.iter().flat_map(|head| text.match_indices(head).map(|(at, head)| at + head.len()));
+    let number = |from: usize| {
+        let rest = &text[from..];
+        let end = rest.find(|c: char| !c.is_ascii_digit() && c != '.').unwrap_or(rest.len());
+        (end > 0).then(|| (from, &rest[..end]))
+    };
+    at.filter_map(number).collect()
 }
