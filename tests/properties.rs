@@ -4,7 +4,8 @@ use geom::angle::wrap_signed;
 use geom::{DVec3, Frame};
 use glam::DQuat;
 use proptest::prelude::*;
-use tube::{Centreline, Row, Rows, VertexTolerance};
+use tube::merge::{Cluster, LegCut};
+use tube::{Centreline, Cut, Piece, Row, Rows, Section, Shape, VertexTolerance};
 
 fn frame() -> Frame {
     Frame { at: DVec3::new(3.0, -5.0, 11.0), along: DVec3::X, inside: DVec3::Z }
@@ -111,4 +112,23 @@ fn half_a_turn_stays_half_a_turn() {
     let line = Centreline::from_rows(frame(), &rows);
     let rotates: Vec<f64> = line.mirrored().rows().rows.iter().map(|r| r.rotate.abs()).collect();
     assert_eq!(rotates, [0.0, std::f64::consts::PI, 0.0]);
+}
+
+/// Near the bore a fitted outlet ends a leg twice around, with a step on the plane through the leg's axis:
+/// a corner that the quadrature has to know, or the volume depends on how the leg is turned.
+#[test]
+fn a_legs_volume_does_not_depend_on_its_roll() {
+    let cluster =
+        Cluster { legs: 4, convergence: geom::angle::from_degrees(12.0), outer: 22.225, inner: 20.725 };
+    let outlet = cluster.fitted_outlet(58.4, -0.0275).unwrap();
+    let volume = |roll: f64| {
+        let section = Section { od: 44.45, wall: 1.5, alloy: &tube::alloy::ALLOYS[0] };
+        let end = Cut { station: 180.0, roll, shape: Shape::Leg(LegCut { cluster, outlet }) };
+        let line = Centreline::straight(frame(), 180.0);
+        Piece::tube(line, section, Cut::square(0.0), end).unwrap().volume()
+    };
+    let first = volume(0.0);
+    for roll in [0.4, 1.1, 2.5, -0.9, -2.2] {
+        assert!((volume(roll) / first - 1.0).abs() < 1e-9, "{} {first}", volume(roll));
+    }
 }

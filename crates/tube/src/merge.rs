@@ -214,10 +214,24 @@ impl LegCut {
     /// Corners at wall radius `rho`: between the bisectors, and where they give way to the outlet.
     pub(crate) fn kinks(&self, rho: f64) -> Vec<f64> {
         let (begin, end) = self.seam(rho);
-        if end < PI {
-            return vec![0.0, begin, end, PI, TAU - end, TAU - begin];
+        let mut side = vec![begin];
+        side.extend(self.lands_again(rho, begin));
+        side.extend((end < PI).then_some(end));
+        let mut kinks = vec![0.0, PI];
+        kinks.extend(side.iter().flat_map(|phi| [*phi, TAU - phi]));
+        kinks
+    }
+
+    /// Near the bore an outlet may come first again beyond the seam's begin, up to the plane through the
+    /// leg's axis, where it ends: from where, and that plane.
+    fn lands_again(&self, rho: f64, begin: f64) -> Vec<f64> {
+        let first = |phi: f64| self.bisector(phi, rho) - self.outlet_end(phi, rho);
+        let plane = 0.5 * PI;
+        if begin >= plane || first(plane) <= 0.0 {
+            return Vec::new();
         }
-        vec![0.0, begin, PI, TAU - begin]
+        let between = roots::minimum(first, begin, plane, 1e-9);
+        vec![roots::threshold(|phi| first(phi) > 0.0, plane, between), plane]
     }
 
     /// The angle around the leg, in `(0, PI)`, beyond which it is its neighbour that ends it.
