@@ -16,6 +16,7 @@ mod key;
 mod merge_file;
 mod names;
 mod network;
+mod open_scalar;
 pub mod origins;
 mod path_file;
 mod place_file;

@@ -11,7 +11,8 @@ use tube::section::{pipe, pipe_names};
 
 use crate::diagnostic::Fault;
 use crate::key::{Kind, Limit};
-use crate::value::{Figure, Value};
+use crate::open_scalar::{drawn, open_degrees, open_direction, open_length, open_point};
+use crate::value::Value;
 
 /// The longest length that is read, mm: 1000 m. Above it sums would lose what a bench can measure.
 const LONGEST: f64 = 1e6;
@@ -85,7 +86,7 @@ pub(crate) fn wrong_type(kind: &Kind, name: &str, value: &Spanned<DeValue>) -> T
     trouble("wrong-type", format!("`{name}` has to be {wanted}"), format!("this is {is}"), String::new())
 }
 
-fn trouble(
+pub(crate) fn trouble(
     code: &'static str,
     message: String,
     label: impl Into<String>,
@@ -96,14 +97,6 @@ fn trouble(
 
 fn is_open(value: &Spanned<DeValue>) -> bool {
     drawn(value).is_some()
-}
-
-/// What stands behind the question mark of a value left open: nothing, or the drawn value.
-fn drawn<'a>(value: &'a Spanned<DeValue>) -> Option<&'a str> {
-    match value.get_ref() {
-        DeValue::String(text) => text.trim().strip_prefix('?').map(str::trim),
-        _ => None,
-    }
 }
 
 fn text<'a>(kind: &Kind, name: &str, value: &'a Spanned<DeValue>) -> Result<&'a str, Trouble> {
@@ -188,13 +181,13 @@ fn plain(value: f64) -> String {
 }
 
 /// A bare number, for directions.
-fn bare(kind: &Kind, name: &str, value: &Spanned<DeValue>) -> Result<f64, Trouble> {
+pub(crate) fn bare(kind: &Kind, name: &str, value: &Spanned<DeValue>) -> Result<f64, Trouble> {
     let number = number(value.get_ref()).ok_or_else(|| wrong_type(kind, name, value))?;
     finite(name, number)
 }
 
 /// A length in mm, its limit in the unit that it was written in.
-fn length(
+pub(crate) fn length(
     kind: &Kind,
     name: &str,
     value: &Spanned<DeValue>,
@@ -212,7 +205,12 @@ fn length(
 }
 
 /// A length in mm, written as a text.
-fn written_length(name: &str, text: &str, units: Option<Units>, limit: Limit) -> Result<f64, Trouble> {
+pub(crate) fn written_length(
+    name: &str,
+    text: &str,
+    units: Option<Units>,
+    limit: Limit,
+) -> Result<f64, Trouble> {
     let mm = parse_length(text, units).map_err(|error| bad_length(name, text, error))?;
     in_reach(name, mm, units, limit)
 }
@@ -224,21 +222,6 @@ fn in_reach(name: &str, mm: f64, units: Option<Units>, limit: Limit) -> Result<f
     }
     limited(name, mm, length_text(mm, units), &limit)?;
     Ok(mm)
-}
-
-/// A length, or one left open.
-fn open_length(
-    kind: &Kind,
-    name: &str,
-    value: &Spanned<DeValue>,
-    units: Option<Units>,
-    limit: Limit,
-) -> Result<Figure, Trouble> {
-    match drawn(value) {
-        Some("") => Ok(Figure::Open(None)),
-        Some(text) => written_length(name, text, units, limit).map(|mm| Figure::Open(Some(mm))),
-        None => length(kind, name, value, units, limit).map(Figure::Given),
-    }
 }
 
 fn bad_length(name: &str, text: &str, error: LengthError) -> Trouble {
@@ -296,7 +279,12 @@ fn wall(kind: &Kind, name: &str, value: &Spanned<DeValue>, units: Option<Units>)
 }
 
 /// An angle in rad; a bare number is in degrees.
-fn degrees(kind: &Kind, name: &str, value: &Spanned<DeValue>, limit: &Limit) -> Result<f64, Trouble> {
+pub(crate) fn degrees(
+    kind: &Kind,
+    name: &str,
+    value: &Spanned<DeValue>,
+    limit: &Limit,
+) -> Result<f64, Trouble> {
     let number = match value.get_ref() {
         DeValue::String(text) if !is_open(value) => angle_text(name, text)?,
         other => (number(other).ok_or_else(|| wrong_type(kind, name, value))?, false),
@@ -304,17 +292,8 @@ fn degrees(kind: &Kind, name: &str, value: &Spanned<DeValue>, limit: &Limit) -> 
     in_turn(name, number, limit)
 }
 
-/// An angle, or one left open.
-fn open_degrees(kind: &Kind, name: &str, value: &Spanned<DeValue>, limit: &Limit) -> Result<Figure, Trouble> {
-    match drawn(value) {
-        Some("") => Ok(Figure::Open(None)),
-        Some(text) => in_turn(name, angle_text(name, text)?, limit).map(|angle| Figure::Open(Some(angle))),
-        None => degrees(kind, name, value, limit).map(Figure::Given),
-    }
-}
-
 /// An angle in rad, in its range, of a number and whether it is in radians.
-fn in_turn(name: &str, (number, in_radians): (f64, bool), limit: &Limit) -> Result<f64, Trouble> {
+pub(crate) fn in_turn(name: &str, (number, in_radians): (f64, bool), limit: &Limit) -> Result<f64, Trouble> {
     let number = finite(name, number)?;
     let (degrees, radians) =
         if in_radians { (angle::to_degrees(number), number) } else { (number, angle::from_degrees(number)) };
@@ -323,7 +302,7 @@ fn in_turn(name: &str, (number, in_radians): (f64, bool), limit: &Limit) -> Resu
 }
 
 /// The number of `30 deg`, `30°` or `0.5 rad`, and whether it is in radians.
-fn angle_text(name: &str, text: &str) -> Result<(f64, bool), Trouble> {
+pub(crate) fn angle_text(name: &str, text: &str) -> Result<(f64, bool), Trouble> {
     let text = text.trim();
     let known = ["degrees", "degree", "deg", "°", "rad"].into_iter().find(|unit| text.ends_with(unit));
     let unit = known.unwrap_or_else(|| &text[text.trim_end_matches(char::is_alphabetic).len()..]);
@@ -409,7 +388,7 @@ fn count(kind: &Kind, name: &str, value: &Spanned<DeValue>, low: u32, high: u32)
 }
 
 /// The elements of a list of exactly `N`.
-fn elements<T: Copy, const N: usize>(
+pub(crate) fn elements<T: Copy, const N: usize>(
     kind: &Kind,
     name: &str,
     value: &Spanned<DeValue>,
@@ -432,7 +411,7 @@ fn elements<T: Copy, const N: usize>(
     if troubles.is_empty() { Ok(numbers) } else { Err(troubles) }
 }
 
-fn vector(
+pub(crate) fn vector(
     kind: &Kind,
     name: &str,
     value: &Spanned<DeValue>,
@@ -444,31 +423,6 @@ fn vector(
 fn pair(kind: &Kind, name: &str, value: &Spanned<DeValue>, units: Option<Units>) -> Result<Value, Troubles> {
     let limit = Limit::least("negative-length", 0.0);
     elements::<_, 2>(kind, name, value, 0.0, |v| length(kind, name, v, units, limit)).map(Value::Pair)
-}
-
-fn open_point(
-    kind: &Kind,
-    name: &str,
-    value: &Spanned<DeValue>,
-    units: Option<Units>,
-) -> Result<Value, Troubles> {
-    let read = |v: &Spanned<DeValue>| open_length(kind, name, v, units, Limit::ANY);
-    elements::<_, 3>(kind, name, value, Figure::Given(0.0), read).map(Value::Figures)
-}
-
-/// A direction, or a bare "?".
-fn open_direction(kind: &Kind, name: &str, value: &Spanned<DeValue>) -> Result<Value, Troubles> {
-    match drawn(value) {
-        Some("") => Ok(Value::Figure(Figure::Open(None))),
-        Some(_) => {
-            let message = format!("`{name}` is left open with more than \"?\"");
-            let help = "a direction has no drawn value: write \"?\" alone, or three numbers";
-            Err(vec![(value.span(), trouble("open-value", message, "left open", help))])
-        }
-        None => {
-            vector(kind, name, value, |v| bare(kind, name, v)).and_then(|vector| unit(name, value, vector))
-        }
-    }
 }
 
 fn spot(kind: &Kind, name: &str, value: &Spanned<DeValue>, units: Option<Units>) -> Result<Value, Troubles> {
@@ -496,7 +450,7 @@ fn names(kind: &Kind, name: &str, value: &Spanned<DeValue>) -> Result<Value, Tro
 }
 
 /// The unit vector of a direction; scaled first, so that no length over- or underflows.
-fn unit(name: &str, place: &Spanned<DeValue>, value: Value) -> Result<Value, Troubles> {
+pub(crate) fn unit(name: &str, place: &Spanned<DeValue>, value: Value) -> Result<Value, Troubles> {
     let Value::Vector(vector) = value else { return Ok(value) };
     let largest = vector.abs().max_element();
     if largest == 0.0 {

@@ -6,6 +6,7 @@ use spec::design::{self, CLOSING_EQUATIONS, LENGTH_EQUATIONS, Making, Path, Plac
 use tube::Rows;
 
 use crate::closing::chain::{Chain, Goal, SCALE};
+use crate::closing::least_squares::UNKNOWNS;
 use crate::closing::search::{self, Tolerance};
 use crate::closing::{Solved, SolvedValue, miss, single};
 use crate::layout::Fault;
@@ -37,8 +38,14 @@ impl<'a> Problem<'a> {
                     .map(|found| self.kept(self.values(&found.x)))
                     .map_err(|missed| miss::of_chain(self, &chain, missed))
             }
-            (None, Some(length)) => single::solve(self, length).map(|value| vec![value]),
-            (None, None) => Ok(self.run.open.iter().map(|open| open.drawn.unwrap_or(0.0)).collect()),
+            (None, Some(length)) if self.run.open.len() == 1 => {
+                single::solve(self, length).map(|value| vec![value])
+            }
+            // The reader counts equations, so that no spec comes here.
+            (None, _) => {
+                let message = "it leaves more values open than it has equations for".into();
+                Err(self.fault(Some(0), message, "write the values"))
+            }
         }
     }
 
@@ -55,6 +62,9 @@ impl<'a> Problem<'a> {
     /// The run as a system of equations: bend rows onto a demanded pose.
     pub fn chain(&self, length: Option<f64>) -> Option<Chain<'a>> {
         let Path::Rows { rows, tail } = &self.run.path else { return None };
+        if self.run.open.len() > UNKNOWNS {
+            return None;
+        }
         let start = self.ends.start(self.run.inside)?;
         let length = length.map(|length| length - self.ends.beyond.unwrap_or(0.0));
         Some(Chain {

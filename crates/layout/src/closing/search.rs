@@ -77,29 +77,32 @@ fn nearly(chain: &Chain, bounds: &Bounds, tolerance: Tolerance) -> Result<Soluti
         |length_weight, length| Chain { goal: Goal { length_weight, length, ..chain.goal }, ..chain.clone() };
     let light = goal(1e-3, chain.goal.length);
     let free = goal(1.0, None);
-    let mut nearest: Option<(f64, Miss)> = None;
+    let mut nearest = missed(chain, &start(chain, 0));
     let mut best: Option<Solution> = None;
     for number in 0..MISS_STARTS {
         let weighed = minimise(&light, start(chain, number), bounds);
         let closed = minimise(&free, weighed.x, bounds);
         let miss = missed(chain, &closed.x);
-        if miss.gap <= tolerance.gap && miss.angle <= tolerance.angle && miss.length.abs() <= tolerance.length
-        {
-            keep_better(
-                &mut best,
-                Solution { x: chain.wrapped(&closed.x), rank: Rank::of(chain, &closed.x) },
-            );
+        if miss.is_within(tolerance) {
+            let rank = Rank::of(chain, &closed.x);
+            keep_better(&mut best, Solution { x: chain.wrapped(&closed.x), rank });
         }
-        let size = miss.gap / SCALE + miss.angle + 1e-3 * miss.length.abs() / SCALE;
-        if nearest.is_none_or(|(least, _)| size < least) {
-            nearest = Some((size, miss));
+        if number == 0 || miss.size() < nearest.size() {
+            nearest = miss;
         }
     }
-    let beyond = beyond(chain, bounds);
-    best.ok_or(match nearest {
-        Some((_, miss)) => Miss { beyond, ..miss },
-        None => Miss { beyond, ..missed(chain, &[0.0; UNKNOWNS]) },
-    })
+    best.ok_or_else(|| Miss { beyond: beyond(chain, bounds), ..nearest })
+}
+
+impl Miss {
+    fn is_within(&self, tolerance: Tolerance) -> bool {
+        self.gap <= tolerance.gap && self.angle <= tolerance.angle && self.length.abs() <= tolerance.length
+    }
+
+    /// What misses are compared by: closing first, then the length.
+    fn size(&self) -> f64 {
+        self.gap / SCALE + self.angle + 1e-3 * self.length.abs() / SCALE
+    }
 }
 
 /// Of the solutions outside the values' ranges the one that is least outside.
