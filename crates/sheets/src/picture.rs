@@ -4,6 +4,7 @@
 use geom::DVec3;
 use geom::unit::{INCH, Units, fixed};
 use layout::Layout;
+use layout::flange_plate::FlangePlate;
 use spec::Design;
 use tube::{Body, Piece};
 
@@ -12,7 +13,7 @@ use crate::figure::full_length;
 use crate::folio::{Folio, LABEL};
 use crate::font::width;
 use crate::head::plain_head;
-use crate::projection::{Mark, View, paint};
+use crate::projection::{Mark, View, paint, plate_points};
 
 /// How much smaller than the header a picture may be.
 const SCALES: [f64; 16] =
@@ -75,6 +76,10 @@ impl Bounds {
                 bounds.least = bounds.least.min(frame.at - reach);
                 bounds.most = bounds.most.max(frame.at + reach);
             }
+        }
+        for point in layout.plates.iter().flat_map(plate_points) {
+            bounds.least = bounds.least.min(point);
+            bounds.most = bounds.most.max(point);
         }
         bounds
     }
@@ -186,7 +191,7 @@ fn notes(folio: &mut Folio, design: &Design, scale: f64, [x, top]: Point) {
         "Third-angle: the view from above stands".to_owned(),
         "over the front, that from the right beside it.".to_owned(),
         "Front: looking along +y. Axes: the spec's.".to_owned(),
-        "Tubes and merges only, by their outsides.".to_owned(),
+        "Everything is shown by its outside.".to_owned(),
     ];
     for (i, line) in lines.into_iter().enumerate() {
         let style = if i < 2 { Style::bold(2.4) } else { Style::plain(1.8) };
@@ -224,7 +229,16 @@ fn at_an_angle(folio: &mut Folio, layout: &Layout, bounds: &Bounds, step: f64) {
 }
 
 fn marks(view: &View, layout: &Layout) -> Vec<Mark> {
-    layout.pieces.iter().flat_map(|part| view.piece(&part.piece)).collect()
+    let pieces = layout.pieces.iter().flat_map(|part| view.piece(&part.piece));
+    let plates = layout.plates.iter().flat_map(|plate| view.plate(plate, tubes_side(layout, plate)));
+    pieces.chain(plates).collect()
+}
+
+/// On which side of a plate its tubes are: 1 along the gas, else -1.
+fn tubes_side(layout: &Layout, plate: &FlangePlate) -> f64 {
+    let run = plate.openings.iter().find_map(|opening| opening.run).map(|run| &layout.runs[run]);
+    let middle = run.map(|run| run.centreline.frame_at(0.5 * run.length()).at);
+    middle.map_or(1.0, |at| (at - plate.frame.at).dot(plate.frame.along).signum())
 }
 
 fn names(canvas: &mut Canvas, layout: &Layout, pane: &Pane) {

@@ -7,6 +7,8 @@
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 use geom::{DVec3, Frame};
+use layout::flange_plate::FlangePlate;
+use plate::Loop;
 use tube::{Body, End, Piece};
 
 use crate::canvas::{Canvas, Pen, Point};
@@ -41,6 +43,8 @@ const EDGE: Pen = Pen::solid(0.13);
 const PARTS: usize = 12;
 /// Longest patch on a straight, in outside diameters, and on a bend, rad.
 const LONGEST: (f64, f64) = (1.0, 0.13);
+/// Chord error of a plate's outline, mm.
+const ROUGH: f64 = 0.5;
 /// An axis within this of the line of sight shows no sides (sine of the angle).
 const END_ON: f64 = 0.05;
 
@@ -64,6 +68,53 @@ impl View {
         marks.extend(places.iter().filter(|p| p.turning).filter_map(|p| self.round(piece, p)));
         marks.extend([End::Start, End::End].map(|end| self.edge(piece, &places, end)));
         marks
+    }
+
+    /// Everything that is drawn of a flange's plate: the sides and the face that look at the viewer, with its
+    /// openings and holes. It lies behind all that stands on its side toward `tubes` (1 along the gas, else
+    /// -1) where that is the viewer's side, else before it.
+    pub fn plate(&self, plate: &FlangePlate, tubes: f64) -> Vec<Mark> {
+        let Frame { along, .. } = plate.frame;
+        let near = if along.dot(self.toward) > 0.0 { 1 } else { 0 };
+        let corners = plate_points(plate);
+        let depths = corners.iter().map(|p| p.dot(self.toward));
+        let depth = if tubes * along.dot(self.toward) > 0.0 {
+            depths.fold(f64::INFINITY, f64::min)
+        } else {
+            depths.fold(f64::NEG_INFINITY, f64::max)
+        };
+        let mut marks = Vec::new();
+        for part in &plate.parts {
+            let edges = |face: usize| part.outline.loops().map(move |l| on_face(plate, l, face));
+            let outer = [0, 1].map(|face| on_face(plate, &part.outline.outer, face));
+            marks.extend(self.plate_sides(depth, along, &outer));
+            for (i, edge) in edges(near).enumerate() {
+                let flat: Vec<Point> = edge.iter().map(|p| self.flat(*p)).collect();
+                let grey = if i == 0 { 1.0 } else { 0.85 };
+                marks.push(Mark { depth, area: Some((flat.clone(), grey)), lines: vec![(flat, OUTLINE)] });
+            }
+        }
+        marks
+    }
+
+    /// The sides of a plate that look at the viewer, between its outer loop on both faces: counter-clockwise
+    /// about `along`, so that outward is edge x along.
+    fn plate_sides(&self, depth: f64, along: DVec3, [up, down]: &[Vec<DVec3>; 2]) -> Vec<Mark> {
+        let count = up.len() - 1;
+        let looks = |i: usize| (up[i + 1] - up[i]).cross(along).dot(self.toward) > 0.0;
+        let side = |i: usize| {
+            let [a, b, c, d] = [up[i], up[i + 1], down[i + 1], down[i]].map(|p| self.flat(p));
+            let mut lines = vec![(vec![a, b], OUTLINE), (vec![c, d], OUTLINE)];
+            // Where the plate's side turns away from the viewer it has its outline.
+            if !looks((i + count - 1) % count) {
+                lines.push((vec![a, d], OUTLINE));
+            }
+            if !looks((i + 1) % count) {
+                lines.push((vec![b, c], OUTLINE));
+            }
+            Mark { depth, area: Some((vec![a, b, c, d], 1.0)), lines }
+        };
+        (0..count).filter(|&i| looks(i)).map(side).collect()
     }
 
     /// The clock of the silhouette on the left of travel as seen, if the axis is not seen end-on; the front
@@ -132,6 +183,21 @@ impl View {
     fn depth(&self, points: &[DVec3]) -> f64 {
         points.iter().map(|p| p.dot(self.toward)).sum::<f64>() / points.len() as f64
     }
+}
+
+/// The corners of a plate on both faces, mm.
+pub fn plate_points(plate: &FlangePlate) -> Vec<DVec3> {
+    let outer = plate.parts.iter().map(|part| &part.outline.outer);
+    outer.flat_map(|l| [0, 1].map(|face| on_face(plate, l, face))).flatten().collect()
+}
+
+/// A loop of a plate's drawing on the face where the plate begins (0) or ends (1), closed.
+fn on_face(plate: &FlangePlate, edge: &Loop, face: usize) -> Vec<DVec3> {
+    let frame = plate.frame.advanced(plate.reach[face]);
+    let mut points: Vec<DVec3> =
+        edge.points(ROUGH).iter().map(|p| frame.at + frame.inside * p.x + frame.side() * p.y).collect();
+    points.extend(points.first().copied());
+    points
 }
 
 /// Draws marks on a canvas, the farthest first; `place` puts a point of the view on the page.

@@ -91,8 +91,8 @@ pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout, finished: f64) 
         Style::bold(4.0),
     );
     folio.paragraph(
-        "The weld is the length of every welded joint of the joint list along the outside. Passes on the inside, tacks, \
-         and whatever is welded on that is not in that list are not in it.",
+        "The weld is the length of the joint list's welds and of the tubes' welds on their flanges, along the outside. \
+         Passes on the inside, tacks, and whatever else is welded on are not in it.",
         BODY,
     );
 }
