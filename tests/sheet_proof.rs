@@ -111,6 +111,26 @@ fn each_fixture_with_fittings_is_rebuilt_from_its_sheets() {
     }
 }
 
+/// A header with branches on a run, a leg, a cone and a branch, and with bungs; each spoilt sheet of its holes
+/// is noticed.
+#[test]
+fn branches_and_bungs_are_rebuilt_from_their_sheets() {
+    let place = fresh("proof-branches");
+    let spec = top().join("tests/fixtures/branches.toml");
+    prove(&packet(&place, &spec), None);
+    let spoilers: [Spoiler; 6] = [
+        ("rebuild.py", "holes.csv", "station_mm", |_| true, |station| station + 0.02),
+        ("rebuild.py", "holes.csv", "clock_deg", |_| true, |clock| clock + 0.04),
+        ("rebuild.py", "holes.csv", "angle_deg", |angle| angle != 90.0, |angle| angle - 0.02),
+        ("rebuild.py", "holes.csv", "offset_mm", |offset| offset != 0.0, |offset| -offset),
+        ("rebuild.py", "holes.csv", "radius_mm", |_| true, |radius| radius + 0.02),
+        ("rebuild.py", "hole_edges.csv", "inner_mm", |_| true, |station| station + 0.02),
+    ];
+    for spoiler in spoilers {
+        spoilt(&packet(&place, &spec), spoiler);
+    }
+}
+
 /// A reader, a sheet, a column, the cell and what is done to it.
 type Spoiler = (&'static str, &'static str, &'static str, fn(f64) -> bool, fn(f64) -> f64);
 

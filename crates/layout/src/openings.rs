@@ -95,6 +95,7 @@ fn pointing_down(design: &Design, layout: &Layout, bung: &Bung, found: &mut Vec<
 
 /// Bosses that stand in a neighbour, and tools that do not reach them.
 fn out_of_reach(design: &Design, layout: &Layout, bung: &Bung, found: &mut Vec<Finding>) {
+    let written = |mm: f64| design.units.written(mm);
     let wanted = &design.bungs[bung.bung];
     let boss = Rod {
         frame: bung.place.frame,
@@ -103,20 +104,25 @@ fn out_of_reach(design: &Design, layout: &Layout, bung: &Bung, found: &mut Vec<F
     };
     // A boss touches its own run; its tool may not.
     if let Some((gap, mark)) = nearest(layout, bung, &boss, false) {
-        found.push(unreachable(design, layout, bung, gap, format!("its boss stands in `{mark}`")));
+        found.push(unreachable(
+            layout,
+            bung,
+            gap,
+            format!("`{mark}` reaches {} into its boss", written(-gap)),
+        ));
         return;
     }
     let Some(tool) = wanted.tool else { return };
     let frame = Frame { at: bung.face, ..bung.place.frame };
     let rod = Rod { frame, length: tool.length, radius: 0.5 * tool.od };
     if let Some((gap, mark)) = nearest(layout, bung, &rod, true) {
-        let written = |mm: f64| design.units.written(mm);
         let what = format!(
-            "`{mark}` stands in the way of its tool of {} by {}",
+            "`{mark}` reaches {} into the room of its tool, {} across and {} long",
+            written(-gap),
             written(tool.od),
             written(tool.length)
         );
-        found.push(unreachable(design, layout, bung, gap, what));
+        found.push(unreachable(layout, bung, gap, what));
     }
 }
 
@@ -146,15 +152,12 @@ fn touches(layout: &Layout, a: usize, b: usize) -> bool {
     joints.map(|joint| (joint.a, joint.b)).any(|pair| pair == (a, b) || pair == (b, a))
 }
 
-fn unreachable(design: &Design, layout: &Layout, bung: &Bung, gap: f64, what: String) -> Finding {
+fn unreachable(layout: &Layout, bung: &Bung, gap: f64, what: String) -> Finding {
     Finding {
         level: Level::Failure,
         code: "bung-unreachable",
         place: layout.pieces[bung.piece].mark.clone(),
-        message: format!(
-            "cannot be reached: {what} by {}; turn it, move it, or write the tool that does reach it",
-            design.units.written(-gap)
-        ),
+        message: format!("cannot be reached: {what}; turn it, move it, or write the tool that does reach it"),
         value: Some(gap),
         limit: Some(0.0),
     }

@@ -198,12 +198,12 @@ fn edge_strokes(piece: &Piece, hole: &Hole, depth: f64) -> Vec<Stroke> {
 }
 
 /// Station at which the hole's axis pierces the wall at `depth`.
-fn pierced(piece: &Piece, hole: &Hole, depth: f64) -> f64 {
+pub(crate) fn pierced(piece: &Piece, hole: &Hole, depth: f64) -> f64 {
     hole.station + hole.rise(piece, depth) * geom::math::cos(hole.angle)
 }
 
 /// Clock at which its axis pierces the outside.
-fn pierced_clock(piece: &Piece, hole: &Hole) -> f64 {
+pub(crate) fn pierced_clock(piece: &Piece, hole: &Hole) -> f64 {
     let radius = piece.outer_radius(pierced(piece, hole, 1.0));
     hole.clock + geom::math::asin((hole.offset / radius).clamp(-1.0, 1.0))
 }
@@ -214,7 +214,7 @@ fn circumference(design: &Design, piece: &Piece) -> f64 {
 }
 
 /// Distance of a station from an end that no bend is before; the nearer one where there are no bends.
-fn from_end(part: &Part, hole: &Hole, station: f64) -> Option<(End, f64)> {
+pub(crate) fn from_end(part: &Part, hole: &Hole, station: f64) -> Option<(End, f64)> {
     let length = part.piece.length();
     let (from, to) = hole.straight(&part.piece);
     let start = (End::Start, station + part.shrinkage[0]);
@@ -228,7 +228,7 @@ fn from_end(part: &Part, hole: &Hole, station: f64) -> Option<(End, f64)> {
 }
 
 /// The tape mark of a station on the raw tube.
-fn tape(part: &Part, station: f64) -> Option<(End, f64)> {
+pub(crate) fn tape(part: &Part, station: f64) -> Option<(End, f64)> {
     let Make::Drawn(drawing) = &part.make else { return None };
     Some((drawing.first_in, from_first_in(drawing, on_raw_tube(&part.piece, drawing, station))))
 }

@@ -3,10 +3,11 @@
 use geom::angle::wrap_turn;
 use geom::unit::{Units, fixed};
 use layout::Layout;
+use layout::layout::{Joint, JointKind};
 use spec::Design;
 
 use crate::canvas::Style;
-use crate::csv::{end_name, joint_kind};
+use crate::csv::{a_end_name, end_name, joint_kind};
 use crate::figure::{angle, arc, length};
 use crate::folio::{BODY, Folio};
 use crate::head::plain_head;
@@ -18,7 +19,8 @@ pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout) {
     folio.paragraph(
         "Two clocks meet at each joint: the point at the clock of A stands at the clock of B (0 is B's scribe line). \
          The arc is on A's outside from A's scribe line, right or left looking downstream with the scribe line up; \
-         clockwise is right. At seams and mouths the clocks are those of the middle of the seam. \
+         clockwise is right. At seams and mouths the clocks are those of the middle of the seam, at \
+         saddles those of the side toward A's downstream. \
          Two tubes meet face to face where no overlap stands; where one does, B starts that far upstream of the end \
          of A, and the weld runs around the outer tube's edge.",
         BODY,
@@ -41,20 +43,25 @@ pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout) {
         table.row(vec![
             joint.mark.clone(),
             joint_kind(joint.kind).to_owned(),
-            format!("{}, {}", a.mark, end_name(joint.a_end)),
+            format!("{}, {}", a.mark, a_end_name(joint)),
             format!("{}, {}", b.mark, end_name(joint.b_end)),
             if joint.overlap == 0.0 { String::new() } else { length(design.units, joint.overlap) },
             angle(wrap_turn(joint.clock_a)),
-            arc(
-                design.units,
-                joint.clock_a,
-                2.0 * a.piece.outer_radius(a.piece.edge(joint.a_end, joint.clock_a, 1.0)),
-            ),
+            arc(design.units, joint.clock_a, 2.0 * a.piece.outer_radius(station_on_a(layout, joint))),
             angle(wrap_turn(joint.clock_b)),
             length(design.units, joint.weld_length),
         ]);
     }
     table.draw(folio);
+}
+
+/// The station on `a` at which a joint's clock is counted: its end there, or where what stands on its wall
+/// pierces it.
+fn station_on_a(layout: &Layout, joint: &Joint) -> f64 {
+    let piece = &layout.pieces[joint.a].piece;
+    let on_wall = joint.kind == JointKind::Saddle;
+    let place = layout.places().find(|(_, foot)| on_wall && *foot == joint.b);
+    place.map_or_else(|| piece.edge(joint.a_end, joint.clock_a, 1.0), |(place, _)| place.station(piece))
 }
 
 /// Where each run's first piece stands: how its scribe line looks at the port or the outlet, in the

@@ -18,6 +18,7 @@ mod folio;
 pub mod font;
 mod framed;
 mod head;
+pub mod hole_sheet;
 pub mod hole_template;
 mod joint_list;
 mod merge_sheet;

@@ -7,12 +7,12 @@ use crate::canvas::Canvas;
 use crate::folio::Folio;
 use crate::pdf::{SheetError, write};
 use crate::{
-    bought_sheet, cautions, drawn_sheet, fitting_sheet, flange_sheet, joint_list, merge_sheet, picture,
-    saw_sheet, stock_list, summary,
+    bought_sheet, cautions, drawn_sheet, fitting_sheet, flange_sheet, hole_sheet, joint_list, merge_sheet,
+    picture, saw_sheet, stock_list, summary,
 };
 
-/// The packet as a PDF: summary, rules and cautions, bend sheets, cut sheets, merges, flanges, fittings, joints,
-/// stock.
+/// The packet as a PDF: summary, rules and cautions, bend sheets, cut sheets, holes, merges, flanges, fittings,
+/// joints, stock.
 ///
 /// The same design and layout give the same bytes on any machine. Errors: a number that cannot be
 /// drawn, or the PDF library's own.
@@ -31,6 +31,7 @@ pub fn pages(design: &Design, layout: &Layout) -> Vec<Canvas> {
     drawn_sheet::draw(&mut folio, design, layout);
     bought_sheet::draw(&mut folio, design, layout);
     saw_sheet::draw(&mut folio, design, layout);
+    hole_sheet::draw(&mut folio, design, layout);
     merge_sheet::draw(&mut folio, design, layout);
     flange_sheet::draw(&mut folio, design, layout);
     fitting_sheet::draw(&mut folio, design, layout);

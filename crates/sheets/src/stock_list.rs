@@ -2,7 +2,7 @@
 
 use layout::FlangePlate;
 use layout::Layout;
-use layout::layout::{Make, Part};
+use layout::layout::{Make, Part, Whole, WholeKind};
 use spec::Design;
 use spec::design::{CouplingKind, FittingPart};
 use tube::Section;
@@ -239,15 +239,15 @@ pub struct PartNeed {
 /// Parts that are bought whole, in the order in which they first stand, and what holds fittings together.
 pub fn parts(design: &Design, layout: &Layout) -> Vec<PartNeed> {
     let mut needs: Vec<PartNeed> = Vec::new();
-    let mut add = |need: PartNeed| match needs.iter_mut().find(|n| n.what == need.what && n.size == need.size)
-    {
+    let same = |a: &PartNeed, b: &PartNeed| a.what == b.what && a.size == b.size && a.alloy == b.alloy;
+    let mut add = |need: PartNeed| match needs.iter_mut().find(|n| same(n, &need)) {
         Some(known) => known.count += need.count,
         None => needs.push(need),
     };
     for part in &layout.pieces {
         let Make::Whole(whole) = &part.make else { continue };
         add(PartNeed {
-            what: format!("{} {}", kind(part), whole.name),
+            what: format!("{} {}{}", kind(part), whole.name, sensor(design, whole)),
             alloy: part.piece.alloy().name,
             size: format!(
                 "Ø {} × {}",
@@ -264,6 +264,12 @@ pub fn parts(design: &Design, layout: &Layout) -> Vec<PartNeed> {
         }
     }
     needs
+}
+
+/// What a bung is for, and its thread; nothing for any other part.
+fn sensor(design: &Design, whole: &Whole) -> String {
+    let bung = design.bungs.iter().find(|b| whole.kind == WholeKind::Bung && b.name == whole.name);
+    bung.map_or_else(String::new, |bung| format!(", {}, {}", bung.sensor.name(), bung.thread))
 }
 
 /// What holds a fitting together: what it is, its size, and how many.
