@@ -31,7 +31,10 @@ fn no_two_tubes_of_a_demo_clash() {
                     let member = |r: usize| m.outlet == r || m.legs.iter().any(|l| l.run == r);
                     member(a) && member(b)
                 });
-                let clear = clearance(&lines[a], &lines[b]);
+                let clear = clearance(
+                    &lines[a][root(&layout, a, Owner::Run(b))..],
+                    &lines[b][root(&layout, b, Owner::Run(a))..],
+                );
                 // Runs that meet in a merge stand the inlet gap apart at its inlet faces.
                 let least = if shared { -0.5 } else { 2.0 };
                 assert!(
@@ -51,6 +54,7 @@ fn no_two_tubes_of_a_demo_clash() {
                 .collect();
             for (r, line) in lines.iter().enumerate() {
                 let own = i.outlet == r || i.legs.iter().any(|l| l.run == r);
+                let line = &line[root(&layout, r, layout.pieces[leg.piece].owner)..];
                 let clear = clearance(&axis, line);
                 assert!(
                     own || clear > 2.0,
@@ -64,10 +68,23 @@ fn no_two_tubes_of_a_demo_clash() {
     }
 }
 
-/// Points every 2 mm along a run with the outside radius there.
+/// How many of a run's points stand in the wall of `host`, where the run begins at a branch of it: until its
+/// tube is its own width, along the wall, past the point where it leaves it.
+fn root(layout: &Layout, run: usize, host: Owner) -> usize {
+    let here = layout.branches.iter().find(|b| b.run == run && layout.pieces[b.place.host].owner == host);
+    here.map_or(0, |branch| {
+        let width = layout.runs[run].sections[0].section.od / geom::math::sin(branch.place.angle);
+        ((width / STEP).ceil() as usize).min((layout.runs[run].length() / STEP) as usize)
+    })
+}
+
+/// Distance between the points of a run, mm.
+const STEP: f64 = 2.0;
+
+/// Points every [`STEP`] along a run with the outside radius there.
 fn sampled(layout: &Layout, run: usize) -> Vec<(DVec3, f64)> {
     let run = &layout.runs[run];
-    let steps = (run.length() / 2.0).ceil() as usize;
+    let steps = (run.length() / STEP).ceil() as usize;
     (0..=steps)
         .map(|i| {
             let station = run.length() * i as f64 / steps as f64;
