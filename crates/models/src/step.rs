@@ -5,6 +5,7 @@ mod brep;
 mod cap;
 mod curve;
 mod fault;
+mod opening;
 mod ring;
 mod solid;
 mod spline;

@@ -2,15 +2,20 @@
 
 use models::step::{StepGroup, StepModel, StepSettings, StepSolid, solid, step};
 
-use fixture::pieces;
+use fixture::{holed_pieces, pieces};
+use tube::Piece;
 
 #[path = "../../solids/tests/fixture/mod.rs"]
 mod fixture;
 
+fn all_pieces() -> Vec<(String, Piece)> {
+    pieces().into_iter().chain(holed_pieces()).collect()
+}
+
 #[test]
 fn every_piece_is_closed_and_its_edges_lie_on_both_surfaces() {
     let mut faults = Vec::new();
-    for (name, piece) in pieces() {
+    for (name, piece) in all_pieces() {
         match solid(&piece, StepSettings::default()) {
             Ok(brep) => {
                 let off = brep.deviation(33);
@@ -27,7 +32,7 @@ fn every_piece_is_closed_and_its_edges_lie_on_both_surfaces() {
 
 #[test]
 fn the_same_model_gives_the_same_bytes() {
-    let solids = pieces().into_iter().filter_map(|(name, piece)| {
+    let solids = all_pieces().into_iter().filter_map(|(name, piece)| {
         Some(StepSolid { name, brep: solid(&piece, StepSettings::default()).ok()? })
     });
     let groups = vec![StepGroup { name: "all".to_owned(), solids: solids.collect() }];

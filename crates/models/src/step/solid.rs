@@ -10,6 +10,7 @@ use super::brep::{Brep, Face, Use, reversed};
 use super::cap::{Cap, Foot, Part};
 use super::curve::Curve;
 use super::fault::SolidFault;
+use super::opening::Opening;
 use super::ring::{Ring, SAME_CLOCK, merged};
 use super::spline::Spline;
 use super::surface::Surface;
@@ -35,9 +36,6 @@ impl Default for StepSettings {
 /// Ends that touch in a point are held [`NECK`](super::touch::NECK) apart there: outside kernels take no edges that come
 /// nearer than their tolerance.
 pub fn solid(piece: &Piece, settings: StepSettings) -> Result<Brep, SolidFault> {
-    if !piece.holes.is_empty() {
-        return Err(SolidFault::Hole(0));
-    }
     let (parted, touches) = parted(piece);
     let mut builder = Builder::of(&parted, touches, settings)?;
     let sides = [0, 1].map(|side| builder.side(side));
@@ -49,6 +47,7 @@ pub fn solid(piece: &Piece, settings: StepSettings) -> Result<Brep, SolidFault> 
         let both = [&inner[ring(inner)], &outer[ring(outer)]];
         builder.close(end, both)?;
     }
+    builder.open_holes()?;
     match builder.brep.fault() {
         None => Ok(builder.brep),
         Some(fault) => Err(SolidFault::Open(fault)),
@@ -56,14 +55,30 @@ pub fn solid(piece: &Piece, settings: StepSettings) -> Result<Brep, SolidFault> 
 }
 
 /// The solid in the making.
-struct Builder<'a> {
+pub struct Builder<'a> {
     piece: &'a Piece,
     /// Clocks at which its ends come nearest.
     touches: Vec<f64>,
-    settings: StepSettings,
-    walls: Vec<Wall>,
+    pub settings: StepSettings,
+    pub walls: Vec<Wall>,
     caps: [Cap; 2],
-    brep: Brep,
+    /// Its holes, until they are cut.
+    pub openings: Vec<Opening>,
+    /// The faces of its walls.
+    pub skins: Vec<Skin>,
+    pub brep: Brep,
+}
+
+/// Which face a part of a wall is.
+pub struct Skin {
+    /// Index of the wall.
+    pub wall: usize,
+    /// 0 on the bore, 1 on the outside.
+    pub side: usize,
+    /// From which clock to which.
+    pub clocks: (f64, f64),
+    /// Index of the face.
+    pub face: usize,
 }
 
 impl<'a> Builder<'a> {
@@ -75,7 +90,9 @@ impl<'a> Builder<'a> {
             }
         }
         let caps = ENDS.map(|end| Cap::of(piece, end));
-        Ok(Builder { piece, touches, settings, walls, caps, brep: Brep::default() })
+        let openings = piece.holes.iter().map(|hole| Opening::of(piece, hole)).collect();
+        let (skins, brep) = (Vec::new(), Brep::default());
+        Ok(Builder { piece, touches, settings, walls, caps, openings, skins, brep })
     }
 
     /// The faces of the bore (0) or the outside (1); its rings from start to end.
@@ -111,7 +128,7 @@ impl<'a> Builder<'a> {
             let ends = [(0, number == 0), (1, number == last)].into_iter().filter(|end| end.1);
             let corners = ends.flat_map(|(end, _)| &self.caps[end].clocks[side]).chain(&self.touches);
             let taken = Taken {
-                spans: corners.map(|c| (*c, *c)).collect(),
+                spans: corners.map(|c| (*c, *c)).chain(self.open_clocks(number, side)).collect(),
                 seams: before.into_iter().chain(after).flatten().collect(),
             };
             let own = wall.own_seams();
@@ -124,6 +141,14 @@ impl<'a> Builder<'a> {
             chosen.push(clocks);
         }
         Ok(chosen)
+    }
+
+    /// The clocks that the holes of a wall open on one side.
+    fn open_clocks(&self, number: usize, side: usize) -> impl Iterator<Item = (f64, f64)> {
+        let from = self.walls[number].station;
+        let to = self.walls.get(number + 1).map_or(f64::INFINITY, |w| w.station);
+        let here = move |o: &&Opening| o.stations.1 > from && o.stations.0 < to;
+        self.openings.iter().filter(here).map(move |o| o.clocks[side])
     }
 
     /// A ring of circle arcs square to the tube.
@@ -191,7 +216,7 @@ impl<'a> Builder<'a> {
 
     /// A ring through the points at `clocks`; `curve` is given an edge's begin, middle and end, and its
     /// clocks.
-    fn ring(
+    pub fn ring(
         &mut self,
         clocks: Vec<f64>,
         point: impl Fn(f64) -> DVec3,
@@ -228,6 +253,8 @@ impl<'a> Builder<'a> {
             }
             let edges = if side == 1 { edges } else { reversed(&edges) };
             let surface = self.walls[number].surface(side, (from, seams[next]));
+            let face = self.brep.faces.len();
+            self.skins.push(Skin { wall: number, side, clocks: (from, seams[next]), face });
             self.brep.faces.push(Face { surface, outward: side == 1, loops: vec![edges] });
         }
     }
@@ -328,7 +355,7 @@ impl<'a> Builder<'a> {
 }
 
 /// Clocks from one to another, a sixteenth of a turn apart at most, with the kinks among them.
-fn nodes(from: f64, to: f64, kinks: &[f64]) -> Vec<f64> {
+pub fn nodes(from: f64, to: f64, kinks: &[f64]) -> Vec<f64> {
     let mut nodes = vec![from, to];
     let inside = |clock: &f64| *clock > from + SAME_CLOCK && *clock < to - SAME_CLOCK;
     nodes.extend(kinks.iter().flat_map(|k| [*k, k + TAU]).filter(inside));

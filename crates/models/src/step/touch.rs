@@ -5,10 +5,12 @@ use std::f64::consts::TAU;
 use geom::roots;
 use tube::{End, Piece, Shape};
 
+use super::opening::moved_off;
 use super::solid::DEPTHS;
 use super::wall::Wall;
 
-/// The piece with its ends apart where they touch each other or a bend, and the clocks at which they did.
+/// The piece with its ends apart where they touch each other or a bend, and the clocks at which they did;
+/// its holes a hair off the bends that they touch.
 pub fn parted(piece: &Piece) -> (Piece, Vec<f64>) {
     let walls = Wall::all(piece);
     let oblique = |end: End| piece.cut(end).shape != Shape::Square;
@@ -36,6 +38,13 @@ pub fn parted(piece: &Piece) -> (Piece, Vec<f64>) {
             }
             clocks.extend(touches);
         }
+    }
+    for (i, hole) in piece.holes.iter().enumerate() {
+        let middle = 0.5 * (hole.extent(piece).0.0 + hole.extent(piece).0.1);
+        let Some(wall) = walls.iter().rposition(|w| w.station <= middle) else { continue };
+        let begin = if wall == 0 { f64::NEG_INFINITY } else { walls[wall].station };
+        let end = walls.get(wall + 1).map_or(f64::INFINITY, |w| w.station);
+        parted.holes[i] = moved_off(piece, hole, (begin, end));
     }
     (parted, clocks)
 }
