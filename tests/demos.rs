@@ -68,6 +68,28 @@ fn no_two_tubes_of_a_demo_clash() {
     }
 }
 
+/// Counted by hand on a crank's 720 degrees: 1-3-4-2 with pairs 1-4 and 2-3; each bank of 1-8-4-3-6-5-7-2.
+#[test]
+fn merges_note_how_far_apart_their_cylinders_fire() {
+    let told = [
+        ("club-four", "pair-outer", "one, four: 360, 360 degrees", 360.0),
+        ("club-four", "final", "one, three, four, two: 180, 180, 180, 180 degrees", 180.0),
+        ("hill-five", "collector", "one, two, four, five, three: 144, 144, 144, 144, 144 degrees", 144.0),
+        ("quarry-eight", "left", "one, three, five, seven: 270, 180, 90, 180 degrees", 90.0),
+        ("quarry-eight", "right", "eight, four, six, two: 90, 180, 270, 180 degrees", 90.0),
+    ];
+    for (spec, merge, words, least) in told {
+        let path = demo_specs().into_iter().find(|p| p.file_stem().is_some_and(|s| s == spec));
+        let (_, layout) = lay(&path.unwrap_or_else(|| panic!("{spec}"))).unwrap_or_else(|e| panic!("{e}"));
+        let note = layout.findings.iter().find(|f| f.code == "firing" && f.place == merge);
+        let note = note.unwrap_or_else(|| panic!("{spec}: {merge} notes nothing"));
+        assert!(note.message.contains(words), "{spec}: {}", note.message);
+        assert_eq!(note.value, Some(least), "{spec}: {merge}");
+        let same = if merge == "final" { "; 0 of 4 follow one in the same leg" } else { "" };
+        assert!(note.message.ends_with(same), "{spec}: {}", note.message);
+    }
+}
+
 /// How many of a run's points stand in the wall of `host`, where the run begins at a branch of it: until its
 /// tube is its own width, along the wall, past the point where it leaves it.
 fn root(layout: &Layout, run: usize, host: Owner) -> usize {

@@ -5,6 +5,7 @@ mod branches;
 pub mod closing;
 mod drawn;
 mod end_error;
+mod firing;
 pub mod fitting;
 mod fittings;
 pub mod flange_plate;

@@ -6,7 +6,7 @@ use spec::design::{From, Way};
 use spec::{Design, Finding, Level};
 
 use crate::layout::{Group, Layout, Make};
-use crate::{noticed_fittings, openings, plate_findings, weld_seams};
+use crate::{firing, noticed_fittings, openings, plate_findings, weld_seams};
 
 /// Closing gap and angle that count as closed: 0.01 mm and 0.01 degree.
 pub(crate) const CLOSED: (f64, f64) = (0.01, 0.01);
@@ -38,6 +38,7 @@ pub(crate) fn findings(design: &Design, layout: &mut Layout) {
     seams(design, layout, &mut found);
     valleys(design, layout, &mut found);
     ports(design, &mut found);
+    firing::findings(design, &mut found);
     kept_legs(design, layout, &mut found);
     weld_seams::report(layout, &mut found);
     openings::findings(design, layout, &mut found);

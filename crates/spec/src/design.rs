@@ -35,6 +35,8 @@ pub struct Design {
     pub paper: Paper,
     /// Where gas enters.
     pub ports: Vec<Port>,
+    /// The ports in the order in which their cylinders fire; empty where the spec does not say.
+    pub firing_order: Vec<usize>,
     /// Places where a run has to end, other than merges.
     pub flanges: Vec<Flange>,
     /// Round bodies that a run may be fitted onto; not made here.

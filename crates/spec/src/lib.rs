@@ -10,6 +10,7 @@ pub mod design;
 pub mod diagnostic;
 mod ends_file;
 pub mod finding;
+mod firing_file;
 mod fitting_file;
 mod fitting_keys;
 mod key;

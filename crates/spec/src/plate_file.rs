@@ -101,7 +101,14 @@ fn head(
     Ok((at, along, found))
 }
 
-fn port_called(reader: &mut Reader, fields: &Fields, key: &str, name: &str, names: Names) -> Read<usize> {
+/// The index of the port `name`, which `key` lists.
+pub(crate) fn port_called(
+    reader: &mut Reader,
+    fields: &Fields,
+    key: &str,
+    name: &str,
+    names: Names,
+) -> Read<usize> {
     if let Some(port) = names.position(name)? {
         return Ok(port);
     }

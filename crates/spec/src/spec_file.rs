@@ -6,6 +6,7 @@ use crate::branch_file::{branch, bung, bung_places};
 use crate::design::{Accepted, Design, Group, OpenValue, Paper, Slot};
 use crate::diagnostic::{Diagnostic, Fault};
 use crate::ends_file::{Ends, Places};
+use crate::firing_file::firing_order;
 use crate::fitting_file::FittingNames;
 use crate::merge_file::merge;
 use crate::names::Names;
@@ -86,6 +87,7 @@ fn design(
     let flanges =
         each(places.flanges, |name, fields| flange(reader, name, fields, (places.ports, &ports), load_file));
     let hosts = each(places.hosts, |name, fields| host(reader, name, fields));
+    let firing_order = firing_order(reader, root, places.ports);
     let accepted = accepted(reader, root);
     let group_names = Names::of(root, "group", "unknown-group");
     let groups = each(group_names, group);
@@ -133,6 +135,7 @@ fn design(
         units,
         paper: paper(root, units)?,
         ports: all(ports)?,
+        firing_order: firing_order?,
         flanges: all(flanges)?,
         hosts: all(hosts)?,
         seamless: tubes.seamless(shop.as_ref().is_ok_and(|s| s.seamless))?,

@@ -31,6 +31,11 @@ pub static SPEC: Table = Table {
         ),
         Key::may("shop", Kind::Text, "The shop file, as a path from this file's folder."),
         Key::may("making", MAKINGS, "How runs are made unless they say otherwise. Default: drawn."),
+        Key::may(
+            "firing_order",
+            Kind::Names,
+            "All ports in the order in which their cylinders fire; each merge then notes what it brings together.",
+        ),
         Key::may("tube", Kind::Named(&TUBE), "Tube sections by name."),
         Key::may("port", Kind::Named(&PORT), "Where gas enters, by name."),
         Key::may("flange", Kind::Named(&FLANGE), "Flanges, by name."),
