@@ -115,3 +115,40 @@ fn a_stated_mass_counts_and_the_rest_are_envelopes() {
     let sum: f64 = layout.pieces.iter().map(|p| p.mass()).sum();
     near(layout.mass(), sum, 1e-12, "the header");
 }
+
+/// Plasticity at constant volume: the land is as much shorter than the tube it is made of as its wall is
+/// thinner, and both are half the strain around, the other way.
+#[test]
+fn a_formed_end_keeps_its_volume() {
+    let alloy = tube::alloy::alloy("321").unwrap_or_else(|| panic!("no 321"));
+    let own = tube::Section { od: 42.4, wall: 1.5, alloy };
+    for od in [36.0, 48.3, 51.0] {
+        let form = tube::Form::of(&own, od, 1e-9, 20.0);
+        let around = ((form.od - form.wall) / (own.od - own.wall)).ln();
+        near((form.wall / own.wall).ln(), -0.5 * around, 1e-9, "wall");
+        near((form.length() / form.consumed(&own)).ln(), -0.5 * around, 1e-6, "length");
+        near(form.stretch(&own), around.exp() - 1.0, 1e-12, "stretch");
+    }
+    let (_, layout) = laid("formed-steps.toml", &[]);
+    for part in &layout.pieces {
+        let Some(section) = part.piece.section() else { panic!("a cone") };
+        let raw = sheets::csv::raw_length(part) * section.area();
+        near(part.piece.volume(), raw, 1e-6 * raw, &part.mark);
+    }
+}
+
+#[test]
+fn an_end_is_formed_only_on_a_straight_that_holds_it() {
+    let alloy = tube::alloy::alloy("304").unwrap_or_else(|| panic!("no 304"));
+    let section = tube::Section { od: 45.0, wall: 1.2, alloy };
+    let frame = geom::Frame { at: geom::DVec3::ZERO, along: geom::DVec3::Z, inside: geom::DVec3::X };
+    let line = tube::Centreline::straight(frame, 40.0);
+    let (square, end) = (tube::Cut::square(0.0), tube::Cut::square(40.0));
+    let piece = tube::Piece::tube(line, section, square, end).unwrap_or_else(|| panic!("no piece"));
+    let form = tube::Form::of(&section, 50.0, 15.0, 10.0);
+    let once = piece.clone().formed(tube::End::End, form).unwrap_or_else(|| panic!("not formed"));
+    near(once.outer_radius(40.0), 25.0, 1e-12, "land");
+    near(once.outer_radius(22.5), 23.75, 1e-12, "middle of the taper");
+    near(once.outer_radius(15.0), 22.5, 1e-12, "tube");
+    assert!(once.formed(tube::End::Start, form).is_none(), "two of 25 do not go on 40");
+}

@@ -100,7 +100,7 @@ fn a_fitted_merge_is_rebuilt_from_its_sheets() {
 }
 
 /// The fixtures with fittings, each of which shows another kind of joint along a run.
-const FITTED_OUT: [&str; 4] = ["inserted-steps", "slips", "bought-fittings", "plates"];
+const FITTED_OUT: [&str; 5] = ["inserted-steps", "formed-steps", "slips", "bought-fittings", "plates"];
 
 #[test]
 fn each_fixture_with_fittings_is_rebuilt_from_its_sheets() {
@@ -147,6 +147,15 @@ fn a_spoilt_sheet_of_fittings_is_noticed() {
     for spoiler in spoilers {
         spoilt(&packet(&place, &spec), spoiler);
     }
+    let formed = top().join("tests/fixtures/formed-steps.toml");
+    spoilt(
+        &packet(&place, &formed),
+        ("rebuild.py", "pieces.csv", "end_wall_mm", |w| w != 1.5 && w != 1.65, |w| w + 0.02),
+    );
+    spoilt(&packet(&place, &formed), ("rebuild.py", "pieces.csv", "end_land_mm", overlaps, |_| 0.0));
+    let slips = top().join("tests/fixtures/slips.toml");
+    spoilt(&packet(&place, &slips), ("rebuild.py", "runs.csv", "end_gap_mm", overlaps, |gap| gap + 0.02));
+    spoilt(&packet(&place, &slips), ("rebuild.py", "pieces.csv", "od_mm", |od| od == 50.8, |od| od - 1.0));
 }
 
 /// Spoils a packet and sees that its reader notices.

@@ -57,6 +57,11 @@ class Piece:
         self.order, self.kind = int(row["order"]), row["kind"]
         self.radius, self.wall = float(row["od_mm"]) / 2.0, float(row["wall_mm"])
         self.end_radius = float(row["end_od_mm"]) / 2.0
+        self.radii = (float(row["start_od_mm"]) / 2.0, self.end_radius)
+        self.walls = tuple(float(row[f"{end}_wall_mm"]) for end in ("start", "end"))
+        # Of a formed end: its land, and its length with the taper.
+        lengths = [[float(row[f"{end}_{part}_mm"]) for part in ("land", "taper")] for end in ("start", "end")]
+        self.forms = tuple((land, land + taper) for land, taper in lengths)
         self.length = float(row["cut_mm"])
         self.pose = pose(row, "")
         self.bends, self.tail, self.edges = [], None, {"start": [], "end": []}
@@ -87,8 +92,18 @@ class Piece:
         """Clock of the inside of its last bend from the scribe line."""
         return sum(rotate for _, rotate, _, _ in self.bends)
 
+    def slope(self):
+        """Growth of a cone's radius along it; a tube has none but in the tapers of its formed ends."""
+        return (self.end_radius - self.radius) / self.length if self.kind == "cone" else 0.0
+
     def outside(self, station):
-        return self.radius + (self.end_radius - self.radius) * station / self.length
+        if self.kind == "cone":
+            return self.radius + self.slope() * station
+        for radius, (land, formed), from_end in zip(self.radii, self.forms, (station, self.length - station)):
+            if from_end < formed:
+                along = max(0.0, from_end - land) / (formed - land) if formed > land else 0.0
+                return radius + (self.radius - radius) * along
+        return self.radius
 
     def edge_point(self, end, clock, station):
         """A point of its edge on the outside, on the straight that the cut stands on."""
@@ -370,8 +385,9 @@ def check_rings(sheets, gaps):
         if joint["b_end"] != "start" or joint["a_end"] == "wall" or a.kind == "leg":
             continue
         end, kind, overlap = a.end(a.pose), joint["kind"], float(joint["overlap_mm"])
-        outer, inner = max(a.outside(a.length), b.radius), min(a.outside(a.length), b.radius)
-        edge = end.at if outer != b.radius else b.pose.at
+        ends = a.outside(a.length), b.outside(0.0)
+        outer, inner = max(ends), min(ends)
+        edge = end.at if outer != ends[1] else b.pose.at
         if kind == "mitre":
             edge = end.go(-a.reach("end")).at
         gaps.see("joint mm", math.dist(place(joint), edge), MM, joint["mark"])
@@ -383,7 +399,7 @@ def check_rings(sheets, gaps):
             weld = ellipse(a.radius, a.cut("end")[0])
         gaps.see("weld mm", abs(float(joint["weld_mm"]) - weld), MM, joint["mark"])
         if kind in ("slip", "socket"):
-            wall = a.wall if a.outside(a.length) == outer else b.wall
+            wall = a.walls[1] if ends[0] == outer else b.walls[0]
             gaps.see("into the wall mm", max(inner - (outer - wall), 0.0), MM, joint["mark"])
         elif kind in ("butt", "step", "mitre"):
             gaps.see("overlap mm", abs(overlap), MM, joint["mark"])
@@ -428,7 +444,7 @@ class Hole:
 
     def surface(self, depth, station):
         """Radius of the host's bore (depth 0) or outside (1) at a station."""
-        slope = (self.host.end_radius - self.host.radius) / self.host.length
+        slope = self.host.slope()
         across = self.host.wall * math.hypot(1.0, slope)
         return self.host.outside(station) - (1.0 - depth) * across
 
@@ -513,6 +529,25 @@ def meets(off, low, high):
         third = (high - low) / 3.0
         low, high = (low + third, high) if off(low + third) > off(high - third) else (low, high - third)
     return (low + high) / 2.0
+
+
+def check_forms(sheets, gaps):
+    """A formed end keeps its volume: its wall goes as one over the root of its mean diameter, and it meets the
+    next tube at that tube's diameter."""
+    for piece in sheets.pieces.values():
+        for end, radius, wall, (_, formed) in zip(("start", "end"), piece.radii, piece.walls, piece.forms):
+            if piece.kind == "cone":
+                continue
+            if formed == 0.0:
+                gaps.see("unformed mm", abs(radius - piece.radius) + abs(wall - piece.wall), 1e-6, piece.mark)
+                continue
+            wanted = piece.wall * math.sqrt((2.0 * piece.radius - piece.wall) / (2.0 * radius - wall))
+            gaps.see("wall left mm", abs(wall - wanted), 1e-5, piece.mark)
+            met = [j for j in sheets.joints if piece.mark == j["a" if end == "end" else "b"] and j["b_end"] == "start"]
+            for joint in met:
+                other = sheets.pieces[joint["b" if end == "end" else "a"]]
+                theirs = other.outside(0.0) if end == "end" else other.outside(other.length)
+                gaps.see("formed to mm", abs(theirs - radius), MM, joint["mark"])
 
 
 def check_cuts(sheets, gaps):
@@ -663,6 +698,7 @@ def check_packet(packet):
     jobs = [(f"run {r['run']}", lambda g, r=r: rebuild_run(sheets, r, print_error[r["run"]], g)) for r in sheets.runs]
     merges = sorted({p.owner for p in sheets.pieces.values() if not p.of_run})
     jobs += [(f"merge {m}", lambda g, m=m: check_merge(sheets, m, g)) for m in merges]
+    jobs.append(("formed ends", lambda g: check_forms(sheets, g)))
     jobs.append(("cuts", lambda g: check_cuts(sheets, g)))
     jobs.append(("holes", lambda g: check_holes(sheets, g)))
     jobs.append(("joints", lambda g: check_rings(sheets, g)))

@@ -1,9 +1,11 @@
 //! Where a run's tube ends and goes on: at steps, fittings, and flanges at its ends.
 
+use geom::angle::to_degrees;
+use geom::math::atan2;
 use spec::Finding;
 use spec::design::{Run, StepWay};
 use spec::{Design, Level};
-use tube::{Centreline, End, Piece, Section};
+use tube::{Centreline, End, Form, Piece, Section};
 
 use crate::fittings;
 use crate::layout::{Fault, JointKind, Make};
@@ -17,6 +19,8 @@ pub(crate) struct Interruption {
     pub to: Option<f64>,
     /// The section from there on, where it changes.
     pub section: Option<Section>,
+    /// How the end of the tube upstream and the start of the tube downstream are formed.
+    pub forms: [Option<Form>; 2],
     /// The stations that it takes, together with its parts; at the run's ends they may reach beyond.
     pub span: (f64, f64),
     /// Index of the run's fitting that it is.
@@ -78,6 +82,8 @@ pub(crate) struct Tube {
     pub section: Section,
     /// Whether it has the run's own start and end, with their cuts.
     pub own_ends: [bool; 2],
+    /// How its ends are formed.
+    pub forms: [Option<Form>; 2],
 }
 
 /// Two diameters that differ by less are the same, mm.
@@ -172,21 +178,43 @@ fn flange(
         End::Start => (None, Some(back), (0.0, back)),
         End::End => (Some(length - back), None, (length - back, length)),
     };
-    Some(Interruption { from, to, section: None, span, fitting: None, extras: Vec::new(), rings: Vec::new() })
+    Some(Interruption {
+        from,
+        to,
+        section: None,
+        forms: [None; 2],
+        span,
+        fitting: None,
+        extras: Vec::new(),
+        rings: Vec::new(),
+    })
 }
 
 /// The stretches of tube before, between and behind a run's interruptions: one more than these.
 pub(crate) fn tubes(run: &Run, interruptions: &[Interruption], length: f64) -> Vec<Option<Tube>> {
     let mut tubes = Vec::with_capacity(interruptions.len() + 1);
     let mut section = run.sections[0].section;
-    let (mut begin, mut own_start) = (Some(0.0), true);
+    let (mut begin, mut own_start, mut form) = (Some(0.0), true, None);
     for interruption in interruptions {
-        let tube = begin.zip(interruption.from);
-        tubes.push(tube.map(|(from, to)| Tube { from, to, section, own_ends: [own_start, false] }));
+        let [ahead, behind] = interruption.forms;
+        let ends = begin.zip(interruption.from);
+        tubes.push(ends.map(|(from, to)| Tube {
+            from,
+            to,
+            section,
+            own_ends: [own_start, false],
+            forms: [form, ahead],
+        }));
         section = interruption.section.unwrap_or(section);
-        (begin, own_start) = (interruption.to, false);
+        (begin, own_start, form) = (interruption.to, false, behind);
     }
-    tubes.push(begin.map(|from| Tube { from, to: length, section, own_ends: [own_start, true] }));
+    tubes.push(begin.map(|from| Tube {
+        from,
+        to: length,
+        section,
+        own_ends: [own_start, true],
+        forms: [form, None],
+    }));
     tubes
 }
 
@@ -200,27 +228,90 @@ fn step(
 ) -> Result<Interruption, Vec<Fault>> {
     let (before, after) = (run.sections[i - 1].section, &run.sections[i]);
     let at = after.from;
+    let (mut span, mut forms) = ((at, at), [None; 2]);
     let (from, to, kind) = match after.way {
         StepWay::Butt => (at, at, JointKind::Butt),
         StepWay::Inserted(insertion) => {
             fits(design, run, i, findings).map_err(|fault| vec![fault])?;
             let upstream_smaller = before.od < after.section.od;
             let (from, to) = if upstream_smaller { (at + insertion, at) } else { (at, at - insertion) };
+            span = (from.min(to), from.max(to));
             (from, to, JointKind::Socket)
+        }
+        StepWay::Formed { taper, land, upstream } => {
+            let (own, other) = if upstream { (before, after.section) } else { (after.section, before) };
+            let form = Form::of(&own, other.od, taper, land);
+            forming(design, run, (at, own, form), findings);
+            span = if upstream { (at - form.length(), at) } else { (at, at + form.length()) };
+            forms[usize::from(!upstream)] = Some(form);
+            (at, at, JointKind::Butt)
         }
     };
     let key = format!("run.{}.steps[{}]", run.name, i - 1);
-    on_a_straight(run, line, &key, ("step", "step"), (from.min(to), from.max(to)), [false; 2])?;
+    on_a_straight(run, line, &key, ("step", "step"), span, [false; 2])?;
     Ok(Interruption {
         from: Some(from),
         to: Some(to),
         section: Some(after.section),
-        span: (from.min(to), from.max(to)),
+        forms,
+        span,
         fitting: None,
         extras: Vec::new(),
         rings: vec![(Node::Up, Node::Down, kind)],
     })
 }
+
+/// What a formed end asks of the metal. The limits are common practice for annealed tube, from memory and
+/// without a source.
+fn forming(design: &Design, run: &Run, (at, own, form): (f64, Section, Form), findings: &mut Vec<Finding>) {
+    let stretch = form.stretch(&own);
+    let lean = to_degrees(atan2((0.5 * (form.od - own.od)).abs(), form.taper));
+    let what = format!(
+        "the end formed at {}, from {} to {}",
+        design.units.written(at),
+        design.units.written(own.od),
+        design.units.written(form.od)
+    );
+    let mut warn = |code, message: String, value, limit| {
+        findings.push(Finding {
+            level: Level::Warning,
+            code,
+            place: run.name.clone(),
+            message,
+            value: Some(value),
+            limit: Some(limit),
+        });
+    };
+    if stretch > MOST_EXPANDED {
+        let message = format!(
+            "{what}, stretches the tube by {:.0} % around and leaves {:.0} % of its wall: it may split; anneal \
+             between steps, or use a step between",
+            100.0 * stretch,
+            100.0 * form.wall / own.wall
+        );
+        warn("formed-too-wide", message, stretch, MOST_EXPANDED);
+    }
+    if -stretch > MOST_SWAGED {
+        let message = format!(
+            "{what}, gathers the tube by {:.0} % around: its wall may buckle; swage in steps, or use a step between",
+            -100.0 * stretch
+        );
+        warn("formed-too-narrow", message, -stretch, MOST_SWAGED);
+    }
+    if lean > STEEPEST {
+        let message = format!(
+            "{what}, leans {lean:.0} degrees to its axis: make `taper` longer, flow parts from a wall that leans more \
+             than {STEEPEST:.0}"
+        );
+        warn("formed-too-steep", message, lean, STEEPEST);
+    }
+}
+
+/// Growth and shrinkage of the mean diameter, as a part of it, that cold forming in one go takes; and the
+/// steepest taper, degrees.
+const MOST_EXPANDED: f64 = 0.20;
+const MOST_SWAGED: f64 = 0.15;
+const STEEPEST: f64 = 15.0;
 
 /// Checks that the smaller tube of an inserted step goes into the larger, and not too loosely.
 fn fits(design: &Design, run: &Run, i: usize, findings: &mut Vec<Finding>) -> Result<(), Fault> {

@@ -46,7 +46,7 @@ fn ring(layout: &Layout, a: usize, b: usize, kind: JointKind) -> Joint {
     }
     let (end, start) = (up.frame_at(up.length()), down.frame_at(0.0));
     let (r_up, r_down) = (up.outer_radius(up.length()), down.outer_radius(0.0));
-    let same = (r_up - r_down).abs() < 1e-6 && (up.wall() - down.wall()).abs() < 1e-6;
+    let same = (r_up - r_down).abs() < 1e-6 && (up.wall_at(End::End) - down.wall_at(End::Start)).abs() < 1e-6;
     let welded = matches!(kind, JointKind::Butt | JointKind::Step | JointKind::Socket);
     let overlap = (end.at - start.at).dot(end.along);
     Joint {

@@ -123,7 +123,8 @@ pub struct Part {
     pub piece: Piece,
     /// How it is made.
     pub make: Make,
-    /// Length added to each end for weld shrinkage, mm: start, end.
+    /// Length added to each end, mm: start, end. For weld shrinkage, and for what forming the end takes of the
+    /// tube (below 0 where swaging gives some).
     pub shrinkage: [f64; 2],
 }
 
@@ -356,6 +357,15 @@ pub struct Group {
 }
 
 impl Part {
+    /// What forming its ends takes of the tube beyond their length, mm: start, end.
+    pub fn forming(&self) -> [f64; 2] {
+        let section = self.piece.section();
+        self.piece.forms.map(|form| match (form, &section) {
+            (Some(form), Some(section)) => form.consumed(section) - form.length(),
+            _ => 0.0,
+        })
+    }
+
     /// Its mass, kg: as stated where it is bought whole, else volume times density.
     pub fn mass(&self) -> f64 {
         match &self.make {

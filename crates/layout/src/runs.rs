@@ -4,7 +4,7 @@ use geom::{DVec3, Frame};
 use spec::design::{self, From, Making, On, Path, Place, To};
 use spec::{Design, Finding, Level};
 use tube::{
-    Body, Centreline, Cut, End, MitredBend, Piece, Saddle, Shape, Vertex, VertexError, VertexTolerance,
+    Body, Centreline, Cut, End, Form, MitredBend, Piece, Saddle, Shape, Vertex, VertexError, VertexTolerance,
     WallLine,
 };
 
@@ -238,6 +238,7 @@ impl Laying<'_> {
                 from: tube.from + share.from,
                 to: tube.from + share.to,
                 own_ends: [tube.own_ends[0] && i == 0, tube.own_ends[1] && i == last],
+                forms: [tube.forms[0].filter(|_| i == 0), tube.forms[1].filter(|_| i == last)],
                 ..tube
             };
             let scribed = share.make == Make::Segment;
@@ -522,7 +523,7 @@ fn piece(
     merges: &[MergeFrame],
     run: &design::Run,
     (Line { centreline: line, root, .. }, scribed): (&Line, bool),
-    Tube { from, to, section, own_ends }: Tube,
+    Tube { from, to, section, own_ends, forms }: Tube,
 ) -> Result<Piece, Fault> {
     let part = part_of(line, from, to);
     let centreline = if scribed { part } else { part.normalised() };
@@ -568,8 +569,26 @@ fn piece(
     let piece = Piece::tube(centreline, section, start_cut, end_cut).ok_or_else(|| short(".path", None))?;
     match [End::Start, End::End].into_iter().find_map(|end| piece.missing_straight(end).map(|m| (end, m))) {
         Some((end, missing)) => Err(short(part_at(end), Some(missing))),
-        None => Ok(piece),
+        None => with_forms(run, piece, forms),
     }
+}
+
+/// The piece with its ends formed.
+fn with_forms(run: &design::Run, piece: Piece, forms: [Option<Form>; 2]) -> Result<Piece, Fault> {
+    [End::Start, End::End].into_iter().zip(forms).try_fold(piece, |piece, (end, form)| {
+        let Some(form) = form else { return Ok(piece) };
+        piece.formed(end, form).ok_or_else(|| {
+            let message =
+                format!("the straight of its piece there is shorter than the {:.2} mm formed", form.length());
+            fault(
+                run,
+                ".steps",
+                "form-too-long",
+                message,
+                "make taper and land shorter, or the straight longer",
+            )
+        })
+    })
 }
 
 /// The way of making once the cuts are known: a cut that is not square reaches beyond the run's end, so
@@ -614,7 +633,7 @@ fn settled(
     }
 }
 
-/// Gives each piece of a run half the weld shrinkage at each end that is butt welded.
+/// Gives each piece of a run half the weld shrinkage at each end that is butt welded, and what forming takes.
 fn shrink(design: &Design, run: &design::Run, own: &[usize], links: &[Link], pieces: &mut [Part]) {
     let half = 0.5 * design.shop.weld_shrinkage;
     for (i, &piece) in own.iter().enumerate() {
@@ -628,9 +647,10 @@ fn shrink(design: &Design, run: &design::Run, own: &[usize], links: &[Link], pie
         if matches!(part.make, Make::Whole(_)) {
             continue;
         }
-        part.shrinkage = shrinkage;
+        let forming = part.forming();
+        part.shrinkage = [shrinkage[0] + forming[0], shrinkage[1] + forming[1]];
         if let Make::Drawn(drawing) = &mut part.make {
-            drawing.lengthen(shrinkage);
+            drawing.lengthen(part.shrinkage);
         }
     }
 }

@@ -188,8 +188,13 @@ impl Through {
                     wall: cone.section.wall,
                     alloy: cone.section.alloy,
                 };
-                let piece =
-                    Piece { body, start: Cut::square(0.0), end: Cut::square(cone.length), holes: vec![] };
+                let piece = Piece {
+                    body,
+                    start: Cut::square(0.0),
+                    end: Cut::square(cone.length),
+                    holes: vec![],
+                    forms: [None; 2],
+                };
                 Ok((piece, self.at))
             }
         }
@@ -300,5 +305,5 @@ pub(crate) fn host_name(design: &Design, on: On) -> String {
 
 fn straight(start: Frame, length: f64, section: Section) -> Piece {
     let body = Body::Tube { centreline: Centreline::straight(start, length), section };
-    Piece { body, start: Cut::square(0.0), end: Cut::square(length), holes: Vec::new() }
+    Piece { body, start: Cut::square(0.0), end: Cut::square(length), holes: Vec::new(), forms: [None; 2] }
 }

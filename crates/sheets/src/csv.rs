@@ -43,6 +43,9 @@ pub fn runs(_: &Design, layout: &Layout) -> String {
 
 /// `pieces.csv`: each piece with its section, the pose of its station 0, its lengths and its cuts.
 ///
+/// `od_mm` and `wall_mm` are of a tube its own (of a cone at its start); of a formed end the columns of that
+/// end hold what it is formed to, and its taper and land, which are 0 elsewhere.
+///
 /// `cut_mm` is the net length from long point to long point; `raw_mm` what is sawn off the stock:
 /// with trim, and with what is added for weld shrinkage.
 pub fn pieces(_: &Design, layout: &Layout) -> String {
@@ -57,6 +60,13 @@ pub fn pieces(_: &Design, layout: &Layout) -> String {
         "end_angle_deg",
         "end_roll_deg",
         "end_od_mm",
+        "start_od_mm",
+        "start_wall_mm",
+        "end_wall_mm",
+        "start_taper_mm",
+        "start_land_mm",
+        "end_taper_mm",
+        "end_land_mm",
     ];
     let mut csv = Csv::new(&head, &pose_columns(&[""]), &tail);
     for part in &layout.pieces {
@@ -80,6 +90,11 @@ pub fn pieces(_: &Design, layout: &Layout) -> String {
         row.extend(cut(piece, End::Start));
         row.extend(cut(piece, End::End));
         row.push(mm(2.0 * piece.outer_radius(piece.length())));
+        row.push(mm(2.0 * piece.outer_radius(0.0)));
+        row.extend([End::Start, End::End].map(|end| mm(piece.wall_at(end))));
+        for form in piece.forms {
+            row.extend(form.map_or([0.0; 2], |form| [form.taper, form.land]).map(mm));
+        }
         csv.row(row);
     }
     csv.text

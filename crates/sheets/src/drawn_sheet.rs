@@ -151,7 +151,8 @@ fn after(folio: &mut Folio, sheet: &BendSheet, part: &Part) {
 }
 
 fn notes(folio: &mut Folio, design: &Design, part: &Part, drawing: &Drawing) {
-    let added = part.shrinkage[0] + part.shrinkage[1];
+    let formed: f64 = part.forming().iter().sum();
+    let added = part.shrinkage[0] + part.shrinkage[1] - formed;
     let mut notes = vec![
         "A positive turn is clockwise, seen from the collet towards the bend head. The dial sums the turns \
          clockwise from the first bend; a dial that counts the other way shows 360 less that."
@@ -166,7 +167,13 @@ fn notes(folio: &mut Folio, design: &Design, part: &Part, drawing: &Drawing) {
             full_length(design.units, die.stretch * std::f64::consts::FRAC_PI_2),
         ));
     }
-    if added > 0.0 {
+    if formed != 0.0 {
+        notes.push(format!(
+            "The lengths have {} in them for formed ends: see the saw list.",
+            full_length(design.units, formed)
+        ));
+    }
+    if added > 1e-9 {
         notes.push(format!(
             "The lengths have {} in them for weld shrinkage.",
             full_length(design.units, added)

@@ -7,7 +7,7 @@ use tube::{End, Shape};
 
 use crate::canvas::Style;
 use crate::csv::{end_name, finished_length};
-use crate::figure::{angle, arc, cell_length, piece_section};
+use crate::figure::{angle, arc, cell_length, piece_section, section};
 use crate::folio::{BODY, Folio};
 use crate::head::plain_head;
 use crate::stick;
@@ -31,6 +31,7 @@ pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout) {
     seams(folio, design, layout);
     stick::draw(folio, design, layout);
     formed(folio, design, layout);
+    formed_ends(folio, design, layout);
 }
 
 /// What the saw is to do at an end: `square`, an angle and a roll, or `template`.
@@ -124,6 +125,47 @@ fn formed(folio: &mut Folio, design: &Design, layout: &Layout) {
     if !table.rows.is_empty() {
         folio.heading("Ends of bent pieces, cut after bending");
         table.draw(folio);
+    }
+}
+
+/// Ends that are expanded or swaged, with what that takes of the tube.
+fn formed_ends(folio: &mut Folio, design: &Design, layout: &Layout) {
+    let mut table = Table::new(vec![
+        Column::words("MARK", 24.0).set(Style::bold(3.6)),
+        Column::words("END", 14.0).set(Style::plain(3.0)),
+        Column::words("FROM, OD × WALL", 32.0),
+        Column::words("TO, OD × WALL LEFT", 34.0).set(Style::bold(2.8)),
+        Column::numbers("TAPER", 18.0).set(Style::bold(3.0)),
+        Column::numbers("LAND", 18.0).set(Style::bold(3.0)),
+        Column::numbers("TAKES OF THE TUBE", 24.0).set(Style::bold(3.0)),
+        Column::numbers("STRETCH AROUND", 22.0),
+    ]);
+    for part in &layout.pieces {
+        let Some(own) = part.piece.section() else { continue };
+        for (end, form) in [End::Start, End::End].into_iter().zip(part.piece.forms) {
+            let Some(form) = form else { continue };
+            let formed = tube::Section { od: form.od, wall: form.wall, alloy: own.alloy };
+            table.row(vec![
+                part.mark.clone(),
+                end_name(end).to_owned(),
+                section(design.units, &own),
+                section(design.units, &formed),
+                cell_length(design.units, form.taper),
+                cell_length(design.units, form.land),
+                cell_length(design.units, form.consumed(&own)),
+                format!("{} %", geom::unit::fixed(100.0 * form.stretch(&own), 1)),
+            ]);
+        }
+    }
+    if !table.rows.is_empty() {
+        folio.heading("Formed ends");
+        table.draw(folio);
+        folio.paragraph(
+            "Form a scrap first and measure it. The wall left and the tube taken are reckoned from constant volume under \
+             stretch around the tube alone (plasticity theory, from memory): a machine that pushes or pulls along the \
+             tube leaves other figures. Cut lengths have the difference in them; trim the formed end square.",
+            BODY,
+        );
     }
 }
 

@@ -20,7 +20,7 @@ fn table(text: &str) -> Vec<Vec<&str>> {
 fn every_csv_is_a_full_table() {
     let (design, layout) = bench();
     let sheets = [csv::runs, csv::pieces, csv::bends, csv::cuts, csv::joints];
-    let columns = [24, 26, 13, 6, 13];
+    let columns = [24, 33, 13, 6, 13];
     for (sheet, columns) in sheets.into_iter().zip(columns) {
         let text: String = sheet(&design, &layout);
         let rows = table(&text);
@@ -213,6 +213,7 @@ fn the_chromium_caution_is_for_alloys_that_hold_it() {
 
 /// The fixtures of fittings, which name no shop file.
 const SLIPS: &str = include_str!("../../../tests/fixtures/slips.toml");
+const FORMED: &str = include_str!("../../../tests/fixtures/formed-steps.toml");
 const BOUGHT: &str = include_str!("../../../tests/fixtures/bought-fittings.toml");
 
 #[test]
@@ -226,6 +227,9 @@ fn fittings_have_a_section_a_table_and_their_lines_on_the_buying_list() {
     let needs = sheets::stock_list::parts(&design, &layout);
     let counts: Vec<(&str, usize)> = needs.iter().map(|n| (n.what.as_str(), n.count)).collect();
     assert_eq!(counts, [("pairs of tabs for slip cup", 2), ("pairs of tabs for slip between", 4)]);
+    let (design, layout) = laid(FORMED, SHOP);
+    let pages = packet::pages(&design, &layout);
+    assert!(pages.iter().flat_map(Canvas::texts).any(|text| text == "Formed ends"));
     let (design, layout) = laid(BOUGHT, SHOP);
     for page in packet::pages(&design, &layout) {
         within(&page, 6.0);

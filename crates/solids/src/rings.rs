@@ -95,6 +95,8 @@ impl<'a> Skin<'a> {
                         rings.push((span.from + along, span.frame_at(along)));
                     }
                 }
+                rings.extend(piece.form_stations().into_iter().map(|s| (s, centreline.frame_at(s))));
+                rings.sort_by(|a, b| a.0.total_cmp(&b.0));
                 rings.dedup_by(|a, b| a.0 - b.0 < WELD);
                 rings.retain(|r| r.0 > WELD && r.0 < length - WELD);
                 (rings, [centreline.start, last])
@@ -126,7 +128,8 @@ impl<'a> Skin<'a> {
         if corners.is_empty() {
             corners.push(0.0);
         }
-        let widest = self.piece.outer_radius(0.0).max(self.piece.outer_radius(self.length));
+        let ends = self.piece.outer_radius(0.0).max(self.piece.outer_radius(self.length));
+        let widest = ends.max(0.5 * self.piece.od());
         let step = step_angle(widest, 0.5 * self.chord);
         let mut clocks = Vec::new();
         for (i, &from) in corners.iter().enumerate() {
@@ -214,7 +217,7 @@ impl<'a> Skin<'a> {
             clocks.iter().map(|c| self.edge_point(end, *c, depth)).collect()
         };
         let wall = |depth: f64, ring: &(f64, Frame)| -> Vec<DVec3> {
-            let rho = self.piece.line(0.0, depth).rho;
+            let rho = self.piece.radius(ring.0, depth);
             clocks.iter().map(|c| around(&ring.1, *c, 0.0, rho)).collect()
         };
         let mut rings: Vec<Vec<DVec3>> = Vec::new();
@@ -237,7 +240,7 @@ impl<'a> Skin<'a> {
     fn edge_point(&self, end: End, clock: Clock, depth: f64) -> DVec3 {
         let mut line = self.piece.line(clock.angle, depth);
         let station = self.piece.cut(end).end_of(line);
-        line.rho += line.slope * station;
+        line.rho = self.piece.radius(station, depth);
         match end {
             End::Start => around(&self.frames[0], clock, station, line.rho),
             End::End => around(&self.frames[1], clock, station - self.length, line.rho),

@@ -261,6 +261,15 @@ pub enum StepWay {
     Butt,
     /// The smaller tube runs this far into the larger one, mm, whose edge is at the step's station.
     Inserted(f64),
+    /// The end of one of the two is expanded or swaged to the other's outside diameter; they meet face to face.
+    Formed {
+        /// Length of the taper, mm.
+        taper: f64,
+        /// Length of the land between taper and end, mm.
+        land: f64,
+        /// Whether the tube upstream is formed; else the one downstream.
+        upstream: bool,
+    },
 }
 
 /// A run's centreline as the spec writes it.

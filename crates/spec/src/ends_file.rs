@@ -190,17 +190,30 @@ fn step(reader: &mut Reader, step: &Fields, tubes: &Tubes, last: &mut f64) -> Re
 /// How a step's two tubes meet.
 fn way(reader: &mut Reader, step: &Fields) -> Read<StepWay> {
     let way = step.get_or("way", "butt")?;
-    let insertion: Option<f64> = step.get("insertion")?;
-    match (way, insertion) {
-        ("inserted", Some(insertion)) => Ok(StepWay::Inserted(insertion)),
-        ("inserted", None) => Err(reader.absent(step, "insertion")),
-        (_, None) => Ok(StepWay::Butt),
-        (_, Some(_)) => {
-            let fault =
-                Fault::new("unused-insertion", "only a step with way = \"inserted\" has an insertion")
-                    .label("not used")
-                    .help("leave `insertion` out, or write way = \"inserted\"");
-            Err(reader.fault(step.span_of("insertion"), fault))
+    let own: &[&str] = match way {
+        "inserted" => &["insertion"],
+        "formed" => &["taper", "land", "form"],
+        _ => &[],
+    };
+    for key in ["insertion", "taper", "land", "form"] {
+        if step.entries.contains_key(key) && !own.contains(&key) {
+            let belongs = if key == "insertion" { "inserted" } else { "formed" };
+            let message = format!("only a step with way = \"{belongs}\" has `{key}`");
+            let help = format!("leave `{key}` out, or write way = \"{belongs}\"");
+            let fault = Fault::new("unused-step-key", message).label("not used").help(help);
+            return Err(reader.fault(step.span_of(key), fault));
         }
     }
+    Ok(match way {
+        "inserted" => StepWay::Inserted(reader.must(step, "insertion")?),
+        "formed" => StepWay::Formed {
+            taper: reader.must(step, "taper")?,
+            land: step.get_or("land", LAND)?,
+            upstream: step.get_or("form", "upstream")? == "upstream",
+        },
+        _ => StepWay::Butt,
+    })
 }
+
+/// The land of a formed end where its step says nothing, mm (common practice, no source).
+const LAND: f64 = 10.0;

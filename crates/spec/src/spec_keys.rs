@@ -230,13 +230,30 @@ static STEP: Table = Table {
         Key::must("tube", Kind::Text, "The section from there on: a [tube.NAME]."),
         Key::may(
             "way",
-            Kind::Choice(&["butt", "inserted"]),
-            "butt: face to face; inserted: the smaller tube in the larger, fillet welded. Default: butt.",
+            Kind::Choice(&["butt", "inserted", "formed"]),
+            "butt: face to face; inserted: the smaller tube in the larger, fillet welded; formed: the end of one \
+             expanded or swaged to the other's diameter, then face to face. Default: butt.",
         ),
         Key::may(
             "insertion",
             Kind::Length(POSITIVE),
             "How far the smaller tube runs into the larger, whose edge is at `at`, a length; only with way = \"inserted\".",
+        ),
+        Key::may(
+            "taper",
+            Kind::Length(POSITIVE),
+            "Length of the taper of a formed end, a length; only with way = \"formed\".",
+        ),
+        Key::may(
+            "land",
+            Kind::Length(Limit::least("negative-length", 0.0)),
+            "Length of a formed end's land, between its taper and `at`, a length; only with way = \"formed\". Default: \
+             10 mm (common practice, no source).",
+        ),
+        Key::may(
+            "form",
+            Kind::Choice(&["upstream", "downstream"]),
+            "Which tube's end is formed; only with way = \"formed\". Default: upstream.",
         ),
     ],
 };

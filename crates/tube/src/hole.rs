@@ -371,6 +371,10 @@ impl Hole {
         if i + 1 < spans.len() {
             ground.to = spans[i].to;
         }
+        // A formed end is no ground either.
+        let [first, last] = piece.forms.map(|form| form.map(|form| form.length()));
+        ground.from = first.map_or(ground.from, |formed| ground.from.max(formed));
+        ground.to = last.map_or(ground.to, |formed| ground.to.min(piece.length() - formed));
         ground
     }
 

@@ -3,6 +3,7 @@
 pub mod alloy;
 pub mod centreline;
 pub mod cut;
+pub mod form;
 pub mod hole;
 pub mod merge;
 pub mod mitre;
@@ -18,6 +19,7 @@ pub mod vertex;
 pub use alloy::Alloy;
 pub use centreline::{Centreline, Segment, Span};
 pub use cut::{Cut, End, Shape, WallLine};
+pub use form::Form;
 pub use hole::{Hole, HoleFault};
 pub use mitre::{MitredBend, Segments};
 pub use piece::{Body, Piece};

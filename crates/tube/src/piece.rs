@@ -8,6 +8,7 @@ use geom::{DVec3, Frame, quadrature};
 use crate::alloy::Alloy;
 use crate::centreline::Centreline;
 use crate::cut::{Cut, End, Shape, WallLine};
+use crate::form::Form;
 use crate::hole::{Hole, HoleFault};
 use crate::round::{curve_length, lowest};
 use crate::row::Rows;
@@ -55,6 +56,8 @@ pub struct Piece {
     pub end: Cut,
     /// The holes through its wall, none of them reaching another or an end, see [`Piece::hole_faults`].
     pub holes: Vec<Hole>,
+    /// Its formed ends, start and end: on straights of a tube, cut square. See [`Piece::formed`].
+    pub forms: [Option<Form>; 2],
 }
 
 /// The longest and the shortest point of a cut's edge: clock (rad) and station (mm).
@@ -77,7 +80,13 @@ impl Piece {
     /// [`Piece::missing_straight`] of a shorter cut first where that can be.
     pub fn tube(centreline: Centreline, section: Section, start: Cut, end: Cut) -> Option<Piece> {
         let length = centreline.length();
-        let rough = Piece { body: Body::Tube { centreline, section }, start, end, holes: Vec::new() };
+        let rough = Piece {
+            body: Body::Tube { centreline, section },
+            start,
+            end,
+            holes: Vec::new(),
+            forms: [None; 2],
+        };
         let (first, last) = (rough.reach(End::Start), rough.reach(End::End));
         let Body::Tube { centreline, section } = rough.body else { return None };
         let centreline = centreline.extended(-first, last - length)?;
@@ -86,6 +95,7 @@ impl Piece {
             start: rough.start.moved(-first),
             end: rough.end.moved(-first),
             holes: Vec::new(),
+            forms: [None; 2],
         })
     }
 
@@ -98,6 +108,7 @@ impl Piece {
             start,
             end: Cut::square(length),
             holes: Vec::new(),
+            forms: [None; 2],
         };
         let first = rough.reach(End::Start);
         let body = Body::Cone {
@@ -113,7 +124,20 @@ impl Piece {
             start: rough.start.moved(-first),
             end: rough.end.moved(-first),
             holes: Vec::new(),
+            forms: [None; 2],
         })
+    }
+
+    /// The piece with an end formed. `None` where it is no tube, where the cut there is not square, or where
+    /// the straight there does not hold what is formed.
+    pub fn formed(mut self, end: End, form: Form) -> Option<Piece> {
+        let Body::Tube { centreline, .. } = &self.body else { return None };
+        self.forms[end as usize] = Some(form);
+        let held: Vec<f64> = self.forms.iter().map(|f| f.map_or(0.0, |f| f.length())).collect();
+        let (first, last) = centreline.end_straights();
+        let bent = !centreline.rows().rows.is_empty();
+        let fits = if bent { held[0] <= first && held[1] <= last } else { held[0] + held[1] <= first };
+        (fits && self.cut(end).shape == Shape::Square).then_some(self)
     }
 
     /// Length along the axis from long point to long point, mm.
@@ -148,9 +172,14 @@ impl Piece {
         }
     }
 
-    /// Outside diameter at its start, mm.
+    /// Its outside diameter, mm: of a tube its own, whatever its ends are formed to, of a cone that at its start.
     pub fn od(&self) -> f64 {
-        2.0 * self.outer_radius(0.0)
+        2.0 * self.line(0.0, 1.0).rho
+    }
+
+    /// Its wall at an end, mm: of a formed end what is left there.
+    pub fn wall_at(&self, end: End) -> f64 {
+        self.forms[end as usize].map_or(self.wall(), |form| form.wall)
     }
 
     /// Its bends from station 0, and the straight from the last to the long point of its end.
@@ -185,14 +214,31 @@ impl Piece {
 
     /// Outside radius at `station`, mm.
     pub fn outer_radius(&self, station: f64) -> f64 {
-        let line = self.line(0.0, 1.0);
-        line.rho + line.slope * station
+        self.radius(station, 1.0)
+    }
+
+    /// Radius at `station` and `depth` in the wall, mm.
+    pub fn radius(&self, station: f64, depth: f64) -> f64 {
+        let line = self.line(0.0, depth);
+        let Some(section) = self.section() else { return line.rho + line.slope * station };
+        let at = |end: usize, from_end: f64| {
+            let form = self.forms[end].filter(|form| from_end < form.length());
+            form.map(|form| form.radius(&section, depth, from_end))
+        };
+        at(0, station).or_else(|| at(1, self.length() - station)).unwrap_or(line.rho)
+    }
+
+    /// Stations at which its wall changes between a formed end's land, its taper and the tube, ascending, mm.
+    pub fn form_stations(&self) -> Vec<f64> {
+        let length = self.length();
+        let start = self.forms[0].map(|f| [f.land, f.length()]);
+        let end = self.forms[1].map(|f| [length - f.length(), length - f.land]);
+        [start, end].into_iter().flatten().flatten().filter(|s| *s > 0.0 && *s < length).collect()
     }
 
     /// The point at `station` mm, `clock` rad and `depth` in the wall.
     pub fn point(&self, station: f64, clock: f64, depth: f64) -> DVec3 {
-        let line = self.line(clock, depth);
-        self.frame_at(station).point(0.0, clock, line.rho + line.slope * station)
+        self.frame_at(station).point(0.0, clock, self.radius(station, depth))
     }
 
     /// The station, mm, at which the metal ends at `end` on the wall line at `clock` and `depth`.
@@ -299,7 +345,9 @@ impl Piece {
 
     /// Volume of metal, mm3, to [`ACCURACY`]: between its cuts, less its holes.
     pub fn volume(&self) -> f64 {
-        self.whole_volume() - self.holes.iter().map(|h| h.volume(self)).sum::<f64>()
+        self.whole_volume()
+            + self.by_forming(|form, section| form.volume(section) - section.area() * form.length())
+            - self.holes.iter().map(|h| h.volume(self)).sum::<f64>()
     }
 
     /// Volume between its cuts as if it had no holes, mm3.
@@ -320,6 +368,12 @@ impl Piece {
         across * quadrature::integrate(&ring, 0.0, 1.0, ACCURACY * rough / across)
     }
 
+    /// What its formed ends add to a plain tube of the same length, all together.
+    fn by_forming(&self, of: impl Fn(&Form, &Section) -> f64) -> f64 {
+        let Some(section) = self.section() else { return 0.0 };
+        self.forms.iter().flatten().map(|form| of(form, &section)).sum()
+    }
+
     /// Mass, kg.
     pub fn mass(&self) -> f64 {
         self.volume() * self.alloy().density * 1e-9
@@ -327,7 +381,10 @@ impl Piece {
 
     /// Area of the outside less its holes, mm2, to [`ACCURACY`]. A hole's wall is not outside.
     pub fn outside_area(&self) -> f64 {
-        self.whole_outside_area() - self.holes.iter().map(|h| h.outside_area(self)).sum::<f64>()
+        let round = |section: &Section| TAU * section.outer();
+        self.whole_outside_area()
+            + self.by_forming(|form, section| form.outside_area(section) - round(section) * form.length())
+            - self.holes.iter().map(|h| h.outside_area(self)).sum::<f64>()
     }
 
     fn whole_outside_area(&self) -> f64 {

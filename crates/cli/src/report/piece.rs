@@ -6,7 +6,7 @@ use layout::Layout;
 use layout::layout::{BendMark, Make, Owner, Part};
 use serde::Serialize;
 use sheets::csv::{kind, raw_length};
-use tube::{Body, Centreline, End, Piece};
+use tube::{Body, Centreline, End, Form, Piece};
 
 use super::branch::HoleRow;
 use super::number::{Num, Pose};
@@ -45,6 +45,20 @@ pub struct PieceRow<'a> {
     seam_clear: Option<Num>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     holes: Vec<HoleRow>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    formed: Vec<FormRow>,
+}
+
+/// A formed end.
+#[derive(Debug, Serialize)]
+struct FormRow {
+    end: &'static str,
+    od: Num,
+    wall: Num,
+    taper: Num,
+    land: Num,
+    consumed: Num,
+    stretch: Num,
 }
 
 #[derive(Debug, Serialize)]
@@ -99,6 +113,7 @@ impl<'a> PieceRow<'a> {
             seam_clock: seam.map(|seam| Num::degrees(seam.clock)),
             seam_clear: seam.map(|seam| Num::degrees(seam.clear)),
             holes: piece.holes.iter().map(HoleRow::of).collect(),
+            formed: formed(piece),
         }
     }
 }
@@ -129,6 +144,23 @@ fn edge(piece: &Piece, end: End, depth: f64) -> Vec<[Num; 2]> {
     clocks.sort_by(f64::total_cmp);
     clocks.dedup_by(|a, b| (*a - *b).abs() < 1e-9);
     clocks.iter().map(|&clock| [Num::degrees(clock), Num(piece.edge(end, clock, depth))]).collect()
+}
+
+/// The formed ends of a piece.
+fn formed(piece: &Piece) -> Vec<FormRow> {
+    let Some(section) = piece.section() else { return Vec::new() };
+    let row = |(end, form): (&'static str, Option<Form>)| {
+        form.map(|form| FormRow {
+            end,
+            od: Num(form.od),
+            wall: Num(form.wall),
+            taper: Num(form.taper),
+            land: Num(form.land),
+            consumed: Num(form.consumed(&section)),
+            stretch: Num(form.stretch(&section)),
+        })
+    };
+    ["start", "end"].into_iter().zip(piece.forms).filter_map(row).collect()
 }
 
 fn cone_end(piece: &Piece) -> Option<Num> {

@@ -175,17 +175,15 @@ impl<'a> Builder<'a> {
         };
         let wall = &self.walls[if number == 0 { 0 } else { self.walls.len() - 1 }];
         let point = |clock: f64| {
-            let line = piece.line(clock, DEPTHS[side]);
             let station = piece.edge(end, clock, DEPTHS[side]);
-            base.point(station - from, clock, line.rho + line.slope * station)
+            base.point(station - from, clock, piece.radius(station, DEPTHS[side]))
         };
         if piece.cut(end).shape == Shape::Square {
             let station = piece.cut(end).station;
-            let line = piece.line(0.0, DEPTHS[side]);
-            let (frame, radius) = (piece.frame_at(station), line.rho + line.slope * station);
+            let (frame, radius) = (piece.frame_at(station), piece.radius(station, DEPTHS[side]));
             return Ok(self.square_ring(frame, radius, clocks));
         }
-        let skin = Surface::round(wall.frame, wall.radii[side], wall.slope);
+        let skin = Surface::round(wall.frame, wall.radii[side], wall.slopes[side]);
         let mut spans = Vec::new();
         let clocks = merged(clocks);
         for (i, &clock) in clocks.iter().enumerate() {

@@ -15,8 +15,8 @@ pub struct Wall {
     pub station: f64,
     /// Radii of bore and outside at its begin, mm.
     pub radii: [f64; 2],
-    /// Growth of the radii for each mm.
-    pub slope: f64,
+    /// Growth of the two radii for each mm.
+    pub slopes: [f64; 2],
     /// Of a bend: its centreline radius (mm), its angle (rad), and the clock of its inside.
     pub bend: Option<Bend>,
 }
@@ -39,23 +39,38 @@ impl Wall {
         match &piece.body {
             Body::Cone { frame, .. } => {
                 let slope = piece.line(0.0, 1.0).slope;
-                vec![Wall { frame: *frame, station: 0.0, radii, slope, bend: None }]
+                vec![Wall { frame: *frame, station: 0.0, radii, slopes: [slope; 2], bend: None }]
             }
             Body::Tube { centreline, .. } => {
                 let spans = centreline.spans().into_iter().filter(|s| s.to - s.from > LEAST_LENGTH);
-                let wall = |span: tube::Span| Wall {
-                    frame: span.frame,
-                    station: span.from,
-                    radii,
-                    slope: 0.0,
-                    bend: match span.segment {
-                        Segment::Straight { .. } => None,
-                        Segment::Arc { radius, angle, .. } => Some(Bend { radius, angle, plane: span.plane }),
-                    },
-                };
-                spans.map(wall).collect()
+                spans.flat_map(|span| Wall::of_span(piece, &span)).collect()
             }
         }
+    }
+
+    /// The walls of a straight or a bend of a tube: a straight is divided where a formed end begins.
+    fn of_span(piece: &Piece, span: &tube::Span) -> Vec<Wall> {
+        let bend = match span.segment {
+            Segment::Straight { .. } => None,
+            Segment::Arc { radius, angle, .. } => Some(Bend { radius, angle, plane: span.plane }),
+        };
+        let inside = |s: &f64| *s > span.from + LEAST_LENGTH && *s < span.to - LEAST_LENGTH;
+        let mut stations = vec![span.from];
+        stations.extend(piece.form_stations().into_iter().filter(inside));
+        stations.push(span.to);
+        let wall = |ends: &[f64]| {
+            // Within the stretch, where no other's radius is taken.
+            let (from, to) = (ends[0], ends[1]);
+            let shares = [0.25, 0.75].map(|share| from + share * (to - from));
+            let slopes = [0.0, 1.0].map(|depth| {
+                let [a, b] = shares.map(|station| piece.radius(station, depth));
+                if a == b { 0.0 } else { (b - a) / (shares[1] - shares[0]) }
+            });
+            let radii =
+                [0, 1].map(|side| piece.radius(shares[0], side as f64) - slopes[side] * (shares[0] - from));
+            Wall { frame: span.frame_at(from - span.from), station: from, radii, slopes, bend }
+        };
+        stations.windows(2).map(wall).collect()
     }
 
     /// The surface of its bore (0) or outside (1), its angles beginning away from the face between two
@@ -65,7 +80,7 @@ impl Wall {
         match self.bend {
             None => {
                 let middle = clocks.0 + 0.5 * wrap_turn(clocks.1 - clocks.0);
-                Surface::round(self.frame, radius, self.slope)
+                Surface::round(self.frame, radius, self.slopes[side])
                     .opened_opposite(self.frame.point(0.0, middle, radius))
             }
             Some(bend) => {
