@@ -15,7 +15,8 @@ const RULES: [(&str, &str); 7] = [
         "Scribe line",
         "Draw one straight line along each raw tube before bending and mark the start end with an arrow pointing \
          downstream. It is clock 0. It runs on through the bends without twisting: the line on the straight tube stays \
-         the line on the bent one. On a piece with bends it lies on the inside of the first bend after the start.",
+         the line on the bent one. On a piece with bends it lies on the inside of the first bend after the start; on \
+         segments it runs on through all of their run, from the inside of its first bend.",
     ),
     (
         "Clock",
@@ -113,13 +114,14 @@ pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout) {
     folio.paragraph(DEFERENCE, Style::bold(2.3));
     folio.heading("Sources of the numbers used");
     for source in sources(design, layout) {
-        folio.item("·", &source, Style::plain(2.0));
+        folio.item("·", &source, Style::plain(1.8));
     }
 }
 
 /// Whether any piece's alloy holds chromium.
 pub fn chromium(layout: &Layout) -> bool {
-    layout.pieces.iter().any(|p| p.piece.alloy().chromium)
+    let plates = layout.plates.iter().map(|plate| plate.alloy);
+    layout.pieces.iter().map(|p| p.piece.alloy()).chain(plates).any(|alloy| alloy.chromium)
 }
 
 /// Where the numbers on the sheets come from: only those that this header uses.
@@ -163,6 +165,12 @@ pub fn sources(design: &Design, layout: &Layout) -> Vec<String> {
     ]);
     if chromium(layout) {
         sources.push("Hexavalent chromium: 29 CFR 1910.1026.".to_owned());
+    }
+    if layout.weld_seams.iter().any(Option::is_some) {
+        sources.push(
+            "Weld seams of tube, 45° to 90° off the planes of its bends, and staggered: common practice, no source."
+                .to_owned(),
+        );
     }
     if layout.runs.iter().any(|run| !run.mitred.is_empty()) {
         sources.push(

@@ -180,11 +180,11 @@ fn the_picture_shows_every_run_and_merge_and_how_large_the_header_is() {
     }
     let (mut least, mut most) = ([f64::INFINITY; 3], [f64::NEG_INFINITY; 3]);
     for part in &layout.pieces {
-        for i in 0..=200 {
-            let station = part.piece.length() * f64::from(i) / 200.0;
-            for k in 0..72 {
+        for i in 0..=60 {
+            let station = part.piece.length() * f64::from(i) / 60.0;
+            for k in 0..36 {
                 let point =
-                    part.piece.point(station, f64::from(k) * std::f64::consts::PI / 36.0, 1.0).to_array();
+                    part.piece.point(station, f64::from(k) * std::f64::consts::PI / 18.0, 1.0).to_array();
                 for axis in 0..3 {
                     least[axis] = least[axis].min(point[axis]);
                     most[axis] = most[axis].max(point[axis]);
