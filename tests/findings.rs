@@ -40,6 +40,8 @@ const SPECS: &[(&str, &str, &str)] = &[
     ("plates", "thin-web", "warning"),
     ("plates", "opening-step", "warning"),
     ("plates", "growth-held", "warning"),
+    ("transitions", "transition-short", "warning"),
+    ("transitions", "transition-stretch", "warning"),
     ("bellows-both-ways", "bellows-both-ways", "warning"),
     ("bellows-near-bend", "bellows-near-bend", "warning"),
     ("bellows-overworked", "bellows-overworked", "failure"),

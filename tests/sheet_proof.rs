@@ -100,7 +100,8 @@ fn a_fitted_merge_is_rebuilt_from_its_sheets() {
 }
 
 /// The fixtures with fittings, each of which shows another kind of joint along a run.
-const FITTED_OUT: [&str; 5] = ["inserted-steps", "formed-steps", "slips", "bought-fittings", "plates"];
+const FITTED_OUT: [&str; 6] =
+    ["inserted-steps", "formed-steps", "slips", "bought-fittings", "plates", "transitions"];
 
 #[test]
 fn each_fixture_with_fittings_is_rebuilt_from_its_sheets() {

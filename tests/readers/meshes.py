@@ -36,6 +36,7 @@ def main(packet):
     pieces = {piece["mark"]: piece for piece in report["pieces"]}
     for flange in report.get("flanges", []):
         pieces |= {part["mark"]: part for part in flange.get("plate", {}).get("parts", [])}
+    pieces |= {part["mark"]: part for part in report.get("transitions", [])}
     files = {path.stem: path for path in sorted((packet / "models" / "pieces").glob("*.stl"))}
     bad = 0
     for mark in sorted(pieces.keys() ^ files.keys()):

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use indicatif::ProgressBar;
 use layout::layout::Owner;
 use sheets::{SheetError, csv};
-use solids::{MeshFault, MeshSettings, extruded_mesh, part_mesh};
+use solids::{MeshFault, MeshSettings, extruded_mesh, part_mesh, transition_mesh};
 
 use crate::console::{Console, json};
 use crate::failure::Failure;
@@ -96,6 +96,13 @@ fn models(job: &Job, progress: &ProgressBar, files: &mut Files) -> Result<(), Fa
             files.insert(format!("models/pieces/{}.stl", part.mark), models::stl(&mesh).map_err(failed)?);
             meshes.push(mesh);
         }
+    }
+    for part in &job.layout.transitions {
+        let failed =
+            |fault: MeshFault| job.unusable("", "mesh", format!("transition {}: {fault}", part.mark));
+        let mesh = transition_mesh(part).map_err(failed)?;
+        files.insert(format!("models/pieces/{}.stl", part.mark), models::stl(&mesh).map_err(failed)?);
+        meshes.push(mesh);
     }
     let header = models::header_stl(&meshes).map_err(|fault| job.unusable("", "mesh", fault.to_string()))?;
     files.insert("models/header.stl".to_owned(), header);

@@ -8,6 +8,7 @@ mod number;
 mod piece;
 mod run;
 mod solved;
+mod transition;
 
 use layout::Layout;
 use layout::layout::Joint;
@@ -24,6 +25,7 @@ use number::point;
 use piece::PieceRow;
 use run::RunRow;
 pub use solved::SolvedRow;
+use transition::TransitionRow;
 
 /// The whole report.
 #[derive(Debug, Serialize)]
@@ -43,6 +45,8 @@ pub struct Report<'a> {
     fittings: Vec<FittingRow<'a>>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     flanges: Vec<FlangeRow<'a>>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    transitions: Vec<TransitionRow<'a>>,
     totals: Totals,
     findings: Vec<FindingRow<'a>>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -100,6 +104,11 @@ impl<'a> Report<'a> {
             bungs: layout.bungs.iter().map(|bung| BungRow::of(bung, design, layout)).collect(),
             fittings: layout.fittings.iter().map(|f| FittingRow::of(f, design, layout)).collect(),
             flanges: flange::rows(design, layout),
+            transitions: layout
+                .transitions
+                .iter()
+                .map(|part| TransitionRow::of(part, design, layout))
+                .collect(),
             totals: Totals::of(layout),
             findings: layout.findings.iter().map(FindingRow::of).collect(),
             solved: layout.solved.iter().map(|solved| SolvedRow::of(solved, layout)).collect(),

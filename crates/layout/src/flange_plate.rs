@@ -50,16 +50,20 @@ pub struct Opening {
     pub run: Option<usize>,
     /// Its centre.
     pub centre: DVec2,
-    /// The hole that is cut.
+    /// The hole that is cut, over all.
     pub through: Loop,
+    /// What is cut: the hole, or its two halves beside a divider.
+    pub cut: Vec<Loop>,
     /// The shape of the port in the head, where the spec says it.
     pub port: Option<Loop>,
     /// What the hole is in words: `round`, `oval`, `D`, `rectangle` or a DXF file's name.
     pub kind: String,
     /// The tube that is welded to it.
     pub tube: Option<Section>,
-    /// Weld between tube and plate, mm: once around the tube's outside.
+    /// Weld between tube and plate, mm: once around the outside of what stands there.
     pub weld_length: f64,
+    /// Whether a transition stands there, not the tube itself.
+    pub transition: bool,
 }
 
 /// A bolt hole.
@@ -112,7 +116,8 @@ impl FlangePlate {
         let grooves = self.grooves.iter().flatten().filter(|groove| on(groove.points(1.0)[0]));
         let mut etch: Vec<Ink> = grooves.cloned().map(Ink::Loop).collect();
         for opening in self.openings.iter().filter(|opening| on(opening.centre)) {
-            let tube = opening.tube.map(|tube| Loop::circle(opening.centre, tube.outer()));
+            let tube = opening.tube.filter(|_| !opening.transition);
+            let tube = tube.map(|tube| Loop::circle(opening.centre, tube.outer()));
             etch.extend(
                 tube.filter(|tube| tube.length() > opening.through.length() + STANDS_ON).map(Ink::Loop),
             );

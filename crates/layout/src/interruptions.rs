@@ -151,7 +151,7 @@ fn flange(
         End::End => (plates::at_end(design, run)?, run.end_cut, "end_cut"),
     };
     let flange = &design.flanges[index];
-    let back = flange.plate.as_ref().map(plates::standing)?;
+    let back = plates::tube_behind(design, run, index, end)?;
     let key = format!("run.{}.{part}", run.name);
     if cut.is_some() {
         let message = format!("run `{}`: its {part} stands in the plate of `{}`", run.name, flange.name);

@@ -31,6 +31,7 @@ pub fn lay(design: &Design) -> Result<Layout, Vec<Fault>> {
     let laid = runs::lay(design, &frames, lines, &mut pieces, &mut findings, &mut faults);
     let laid_merges = merges::lay(design, frames, &mut pieces, &mut faults);
     let plates = plates::lay(design, &mut faults);
+    let transitions = plates::transitions(design, &mut faults);
     if !faults.is_empty() {
         return Err(faults);
     }
@@ -57,6 +58,7 @@ pub fn lay(design: &Design) -> Result<Layout, Vec<Fault>> {
         branches,
         bungs,
         plates,
+        transitions,
         groups: Vec::new(),
         solved,
         findings,

@@ -13,6 +13,7 @@ mod branch;
 pub use branch::{Branch, Bung, Place};
 
 use crate::flange_plate::FlangePlate;
+use crate::transition::Transition;
 
 /// A whole header in space. Indices point into the vectors of the same layout, and into the
 /// [`Design`](spec::Design) that it was made from.
@@ -38,6 +39,8 @@ pub struct Layout {
     pub fittings: Vec<Fitting>,
     /// The plates of flanges, in the design's order.
     pub plates: Vec<FlangePlate>,
+    /// Transitions from shapes to round tubes, in the runs' order.
+    pub transitions: Vec<Transition>,
     /// The groups, in the design's order.
     pub groups: Vec<Group>,
     /// The values that the spec left open, solved.
@@ -435,19 +438,21 @@ impl Merge {
 }
 
 impl Layout {
-    /// Mass of all pieces and plates, kg, to 1e-9 of itself.
+    /// Mass of all pieces, plates and transitions, kg, to 1e-9 of itself.
     pub fn mass(&self) -> f64 {
         self.pieces.iter().map(Part::mass).sum::<f64>() + self.plate_mass()
     }
 
-    /// Mass of all plates, kg.
+    /// Mass of all plates and transitions, kg.
     pub fn plate_mass(&self) -> f64 {
-        self.plates.iter().map(FlangePlate::mass).sum()
+        let transitions: f64 = self.transitions.iter().map(Transition::mass).sum();
+        self.plates.iter().map(FlangePlate::mass).sum::<f64>() + transitions
     }
 
     /// Length of all welds, mm.
     pub fn weld_length(&self) -> f64 {
-        let plates: f64 = self.plates.iter().map(FlangePlate::weld_length).sum();
+        let transitions: f64 = self.transitions.iter().map(Transition::weld_length).sum();
+        let plates = self.plates.iter().map(FlangePlate::weld_length).sum::<f64>() + transitions;
         self.joints.iter().map(|j| j.weld_length).sum::<f64>() + plates
     }
 

@@ -25,9 +25,11 @@ mod run_ends;
 mod runs;
 mod segmented;
 mod through;
+mod transition;
 mod weld_seams;
 
 pub use closing::close;
 pub use flange_plate::FlangePlate;
 pub use lay::lay;
 pub use layout::{Fault, Layout};
+pub use transition::{LEAN, STRETCH, Transition};

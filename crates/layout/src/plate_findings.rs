@@ -1,11 +1,13 @@
 //! What plates show: thin webs, washers without a seat, openings that step, growth that is held.
 
+use geom::angle::to_degrees;
 use plate::Loop;
-use spec::design::Parting;
+use spec::design::{Parting, TransitionMake};
 use spec::{Design, Finding, Level};
 
 use crate::flange_plate::{FlangePlate, Opening};
 use crate::layout::Layout;
+use crate::transition::{STRETCH, Transition};
 
 /// How far an opening's edge may stand off the tube's bore on average, mm (common practice, no source).
 const STEP: f64 = 1.0;
@@ -22,6 +24,41 @@ pub(crate) fn findings(design: &Design, layout: &Layout, found: &mut Vec<Finding
             step(design, plate, opening, found);
         }
         growth(design, plate, found);
+    }
+    for part in &layout.transitions {
+        transition(design, layout, part, found);
+    }
+}
+
+/// Transitions that lean or stretch too much to be formed.
+fn transition(design: &Design, layout: &Layout, part: &Transition, found: &mut Vec<Finding>) {
+    let place = &layout.runs[part.run].name;
+    let (least, length) = (part.least_length(), part.length);
+    if length < least {
+        let message = format!(
+            "the wall of its transition {} leans {:.0} degrees; 15 is what forms without folds (common practice, no \
+             source): make it {} long",
+            part.mark,
+            to_degrees(part.lean()),
+            design.units.written(least)
+        );
+        found.push(finding(Level::Warning, "transition-short", place, message, (length, least)));
+    }
+    let stretch = part.stretch();
+    if part.make == TransitionMake::Tube && stretch.abs() > STRETCH {
+        let message = format!(
+            "the transition {} changes the tube's perimeter by {:+.1} %; 15 % is what one forming takes (common \
+             practice, no source): use another tube, or build it from sheet: make = \"sheet\"",
+            part.mark,
+            100.0 * stretch
+        );
+        found.push(finding(
+            Level::Warning,
+            "transition-stretch",
+            place,
+            message,
+            (100.0 * stretch, 100.0 * STRETCH),
+        ));
     }
 }
 
@@ -77,7 +114,7 @@ fn washers(design: &Design, plate: &FlangePlate, found: &mut Vec<Finding>) {
 
 /// An opening or a port whose edge does not meet the tube's bore.
 fn step(design: &Design, plate: &FlangePlate, opening: &Opening, found: &mut Vec<Finding>) {
-    let (Some(tube), Some(edge)) = (opening.tube, &opening.port) else { return };
+    let (Some(tube), Some(edge), false) = (opening.tube, &opening.port, opening.transition) else { return };
     let bore = Loop::circle(opening.centre, 0.5 * tube.bore());
     let step = (edge.area().abs() - bore.area()) / bore.length();
     if step.abs() <= STEP {

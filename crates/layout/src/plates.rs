@@ -7,11 +7,12 @@ use geom::math::atan2;
 use plate::{DVec2, Edge, Loop, Outline, hull};
 use spec::Design;
 use spec::design::{self, Flange, From, Parting, Plate, PlateForm, To, TubeFit};
-use tube::Section;
 use tube::alloy::SHOP_TEMPERATURE;
+use tube::{End, Section};
 
 use crate::flange_plate::{FlangePlate, Opening, PlacedHole, PlatePart};
 use crate::layout::{Fault, Part};
+use crate::transition::{Standing, Transition};
 
 /// Every plate that the design makes; what keeps one from being made goes into `faults`.
 pub(crate) fn lay(design: &Design, faults: &mut Vec<Fault>) -> Vec<FlangePlate> {
@@ -38,8 +39,93 @@ pub(crate) fn name_taken(plate: &FlangePlate, pieces: &[Part]) -> Vec<Fault> {
     plate.parts.iter().filter(|part| taken(&part.mark)).map(fault).collect()
 }
 
-/// How far behind the face of its flange a tube ends, mm.
-pub(crate) fn standing(plate: &Plate) -> f64 {
+/// How far behind the face of its flange a run's own tube ends, mm: beyond its transition, if it has one.
+pub(crate) fn tube_behind(design: &Design, run: &design::Run, flange: usize, end: End) -> Option<f64> {
+    let plate = design.flanges[flange].plate.as_ref()?;
+    let length = wanted_transition(design, run, flange, end).map_or(0.0, |(wanted, _)| wanted.length);
+    Some(standing(plate) + length)
+}
+
+/// The transition at an end of a run, and the shape that it goes over to.
+fn wanted_transition<'a>(
+    design: &'a Design,
+    run: &design::Run,
+    flange: usize,
+    end: End,
+) -> Option<(design::Transition, &'a design::Shape)> {
+    match (end, run.from) {
+        (End::Start, From::Port(port)) => {
+            design.ports[port].transition.zip(design.ports[port].shape.as_ref())
+        }
+        (End::Start, _) => None,
+        (End::End, _) => {
+            let plate = design.flanges[flange].plate.as_ref()?;
+            plate.transition.zip(plate.opening.as_ref())
+        }
+    }
+}
+
+/// Every transition; one that cannot be made, or that stands at no plate, goes into `faults`.
+pub(crate) fn transitions(design: &Design, faults: &mut Vec<Fault>) -> Vec<Transition> {
+    let mut found = Vec::new();
+    for (index, run) in design.runs.iter().enumerate() {
+        if let From::Port(port) = run.from
+            && design.ports[port].transition.is_some()
+            && at_start(design, run).is_none()
+        {
+            let name = &design.ports[port].name;
+            let message = format!("port `{name}`: its transition stands at no head flange with a plate");
+            let help = "list the port in a flange with `ports` and `thickness`".to_owned();
+            faults.push(Fault {
+                key: format!("port.{name}"),
+                code: "transition-without-plate",
+                message,
+                help,
+            });
+        }
+        for (end, flange) in [(End::Start, at_start(design, run)), (End::End, at_end(design, run))] {
+            let Some(flange) = flange else { continue };
+            let Some((wanted, shape)) = wanted_transition(design, run, flange, end) else { continue };
+            match transition(design, index, flange, end, (wanted, shape)) {
+                Some(part) => found.push(part),
+                None => {
+                    let message = format!("run `{}`: its transition has to end in sharp corners", run.name);
+                    let help = "give the shape rounded corners: a wall cannot be formed round a sharp one"
+                        .to_owned();
+                    faults.push(Fault {
+                        key: format!("run.{}", run.name),
+                        code: "transition-sharp",
+                        message,
+                        help,
+                    });
+                }
+            }
+        }
+    }
+    found
+}
+
+/// The transition of a run at a flange, from the end of what stands in or on the plate to its own length.
+fn transition(
+    design: &Design,
+    run: usize,
+    flange: usize,
+    end: End,
+    (wanted, shape): (design::Transition, &design::Shape),
+) -> Option<Transition> {
+    let Flange { at, along, up, .. } = design.flanges[flange];
+    let (of, plate) = (&design.runs[run], design.flanges[flange].plate.as_ref()?);
+    let (at, sign, section, number) = match (end, of.from) {
+        (End::Start, From::Port(port)) => (design.ports[port].at, 1.0, of.sections.first()?, 1),
+        _ => (at, -1.0, of.sections.last()?, 2),
+    };
+    let frame = Frame::new(at + along * (sign * standing(plate)), along * sign, up.cross(along))?;
+    let mark = format!("{}-T{number}", of.name);
+    Transition::new(Standing { mark, run, flange, frame, up, wanted, shape, section: section.section })
+}
+
+/// How far behind the face of its flange what is welded to its plate ends, mm.
+fn standing(plate: &Plate) -> f64 {
     match plate.fit {
         TubeFit::Into(setback) => setback,
         TubeFit::Flush => 0.0,
@@ -115,7 +201,13 @@ impl Making<'_> {
         if self.flange.ports.is_empty() {
             let run = runs.iter().position(|run| run.to == To::Flange(self.index));
             let tube = run.and_then(|run| runs[run].sections.last()).map(|s| s.section);
-            return Ok(vec![self.opening(self.flange.name.clone(), DVec2::ZERO, None, run, tube)?]);
+            return Ok(vec![self.opening(
+                self.flange.name.clone(),
+                DVec2::ZERO,
+                (None, self.wanted.transition.is_some()),
+                run,
+                tube,
+            )?]);
         }
         let of_port = |port: &usize| {
             let wanted = &self.design.ports[*port];
@@ -123,7 +215,8 @@ impl Making<'_> {
             let run = runs.iter().position(|run| run.from == From::Port(*port));
             let tube = run.and_then(|run| runs[run].sections.first()).map(|s| s.section);
             let shape = wanted.shape.as_ref();
-            self.opening(wanted.name.clone(), DVec2::new(place.x, place.y), shape, run, tube)
+            let transition = wanted.transition.is_some();
+            self.opening(wanted.name.clone(), DVec2::new(place.x, place.y), (shape, transition), run, tube)
         };
         self.flange.ports.iter().map(of_port).collect()
     }
@@ -134,12 +227,18 @@ impl Making<'_> {
         &self,
         name: String,
         centre: DVec2,
-        port: Option<&design::Shape>,
+        (port, transition): (Option<&design::Shape>, bool),
         run: Option<usize>,
         tube: Option<Section>,
     ) -> Result<Opening, Fault> {
         let shape = port.or(self.wanted.opening.as_ref());
+        let formed = |shape: &design::Shape, wall: f64| {
+            shape.outline.offset(wall + 0.5 * self.wanted.clearance).map_err(|fault| self.drawn(fault))
+        };
         let (through, kind) = match (self.wanted.fit, shape, tube) {
+            (TubeFit::Into(_) | TubeFit::Flush, Some(shape), Some(tube)) if transition => {
+                (formed(shape, tube.wall)?, shape.kind.clone())
+            }
             (TubeFit::Into(_) | TubeFit::Flush, _, Some(tube)) => {
                 (Loop::circle(DVec2::ZERO, tube.outer() + 0.5 * self.wanted.clearance), "round".to_owned())
             }
@@ -155,15 +254,21 @@ impl Making<'_> {
                 ));
             }
         };
+        let halves = shape.filter(|_| self.wanted.fit == TubeFit::On).and_then(|shape| shape.halves.as_ref());
+        let cut = halves.map_or_else(|| vec![through.clone()], |halves| halves.to_vec());
+        let around =
+            shape.filter(|_| transition).zip(tube).map(|(s, tube)| s.outline.length() + TAU * tube.wall);
         Ok(Opening {
             name,
             run,
             centre,
+            cut: cut.iter().map(|one| one.moved(0.0, centre)).collect(),
             through: through.moved(0.0, centre),
             port: shape.map(|shape| shape.outline.moved(0.0, centre)),
             kind,
             tube,
-            weld_length: tube.map_or(0.0, |tube| TAU * tube.outer()),
+            weld_length: around.or(tube.map(|tube| TAU * tube.outer())).unwrap_or(0.0),
+            transition: around.is_some(),
         })
     }
 
@@ -193,7 +298,10 @@ impl Making<'_> {
     /// The whole plate with every hole, none of which may meet another or the outside.
     fn outline(&self, openings: &[Opening], holes: &[PlacedHole]) -> Result<Outline, Fault> {
         let mut cut: Vec<(String, Loop)> = Vec::new();
-        cut.extend(openings.iter().map(|o| (format!("the opening of `{}`", o.name), o.through.clone())));
+        for opening in openings {
+            let name = format!("the opening of `{}`", opening.name);
+            cut.extend(opening.cut.iter().map(|one| (name.clone(), one.clone())));
+        }
         cut.extend(
             holes.iter().enumerate().map(|(k, hole)| (format!("hole {}", k + 1), hole.through.clone())),
         );

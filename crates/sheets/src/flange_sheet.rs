@@ -7,7 +7,7 @@ use layout::Layout;
 use layout::flange_plate::{FlangePlate, PlatePart};
 use plate::{DVec2, Ink, Loop};
 use spec::Design;
-use spec::design::{Parting, Plate, TubeFit};
+use spec::design::{Parting, Plate, TransitionMake, TubeFit};
 
 use crate::canvas::{Align, Canvas, Pen, Point, Style};
 use crate::figure::{cell_length, full_length, length, mass, size};
@@ -37,6 +37,7 @@ pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout) {
             picture(folio, plate, part);
             openings(folio, design, plate, part);
             holes(folio, design, plate, part);
+            transitions(folio, design, layout, plate, part);
             words(folio, design, plate, wanted, part);
         }
     }
@@ -227,6 +228,52 @@ fn holes(folio: &mut Folio, design: &Design, plate: &FlangePlate, part: &PlatePa
             BODY,
         );
     }
+}
+
+/// The transitions at a plate's part: both ends, and how each is made.
+fn transitions(folio: &mut Folio, design: &Design, layout: &Layout, plate: &FlangePlate, part: &PlatePart) {
+    let units = design.units;
+    let here = |run: usize| plate.openings.iter().any(|o| o.run == Some(run) && on(part, o.centre));
+    let own: Vec<_> = layout.transitions.iter().filter(|t| t.flange == plate.flange && here(t.run)).collect();
+    if own.is_empty() {
+        return;
+    }
+    folio.heading("Transitions");
+    let mut table = Table::new(vec![
+        Column::words("MARK", 28.0).set(Style::bold(3.0)),
+        Column::words("MADE FROM", 22.0),
+        Column::numbers("LENGTH", 20.0).set(Style::bold(3.0)),
+        Column::numbers("AT LEAST", 18.0),
+        Column::numbers("PERIMETER, SHAPE", 26.0),
+        Column::numbers("ROUND", 20.0),
+        Column::numbers("AREA, ROUND TO SHAPE", 28.0),
+        Column::numbers("STRETCH", 20.0).set(Style::bold(3.0)),
+    ]);
+    for one in own {
+        let area = one.shape_area() / one.round_area() - 1.0;
+        table.row(vec![
+            one.mark.clone(),
+            match one.make {
+                TransitionMake::Tube => "tube, over a wedge".to_owned(),
+                TransitionMake::Sheet => "sheet".to_owned(),
+            },
+            length(units, one.length),
+            length(units, one.least_length()),
+            length(units, one.shape_perimeter()),
+            length(units, one.round_perimeter()),
+            format!("{:+.1} %", 100.0 * area),
+            format!("{:+.1} %", 100.0 * one.stretch()),
+        ]);
+    }
+    table.draw(folio);
+    folio.paragraph(
+        "Perimeters are of the bore; the stretch is that of the middle of the wall. From tube: take a stub of the run's tube \
+         at least that long and a grip besides, anneal it where the alloy needs it, drive the wedge or former in from the \
+         shape's end, cut to length afterwards. From sheet: two halves as thick as the tube's wall, welded along the sides. \
+         A divider is a plate of its own, let in and welded. Least length: the wall leans at most 15 degrees (common \
+         practice, no source).",
+        BODY,
+    );
 }
 
 /// A size to 0.01 mm, or 0.001 in.

@@ -5,12 +5,14 @@
 
 pub mod extruded;
 pub mod holed;
+pub mod lofted;
 pub mod mesh;
 pub mod polygon;
 pub mod rings;
 pub mod turned;
 
 pub use extruded::extruded_mesh;
+pub use lofted::transition_mesh;
 pub use mesh::{Mesh, MeshFault};
 pub use rings::{MeshSettings, piece_mesh};
 pub use turned::{Cone, cone_mesh};

@@ -18,7 +18,10 @@ pub use fitting::{Bellows, Coupling, CouplingKind, Fitting, FittingAt, FittingPa
 pub use open::{CLOSING_EQUATIONS, LENGTH_EQUATIONS, OpenValue, Slot};
 mod plate;
 
-pub use plate::{BoltHole, Growth, HeadMetal, Parting, Plate, PlateForm, Relief, Shape, TubeFit};
+pub use plate::{
+    BoltHole, Growth, HeadMetal, Parting, Plate, PlateForm, Relief, Shape, Transition, TransitionMake,
+    TubeFit,
+};
 
 /// A whole header, resolved and checked, not yet laid out in space.
 #[derive(Clone, Debug)]
@@ -86,6 +89,8 @@ pub struct Port {
     pub along: DVec3,
     /// Its shape; `None`: round, as the tube's bore.
     pub shape: Option<Shape>,
+    /// From its shape to the run's tube.
+    pub transition: Option<Transition>,
 }
 
 /// A flange: on which a run ends, as the pose that it demands; or at the ports, where runs begin.

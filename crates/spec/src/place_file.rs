@@ -6,7 +6,7 @@ use crate::design::{Host, Port};
 use crate::diagnostic::Fault;
 use crate::names::Names;
 use crate::reader::Reader;
-use crate::shape_file::{Load, shape};
+use crate::shape_file::{Load, shape, transition};
 use crate::value::{Fields, Read};
 
 /// The sine of the least angle, rad, at which two directions still span a plane that can be told.
@@ -14,8 +14,9 @@ const LEAST_SINE: f64 = 1e-6;
 
 pub(crate) fn port(reader: &mut Reader, name: &str, fields: &Fields, load: Load) -> Read<Port> {
     let shape = shape(reader, fields, "shape", load);
+    let transition = transition(reader, fields, "shape");
     let (at, along) = (reader.must(fields, "at")?, reader.must(fields, "along")?);
-    Ok(Port { name: name.to_owned(), at, along, shape: shape? })
+    Ok(Port { name: name.to_owned(), at, along, shape: shape?, transition: transition? })
 }
 
 pub(crate) fn host(reader: &mut Reader, name: &str, fields: &Fields) -> Read<Host> {

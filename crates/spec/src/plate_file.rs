@@ -9,7 +9,7 @@ use crate::design::{BoltHole, Flange, Growth, HeadMetal, Parting, Plate, PlateFo
 use crate::diagnostic::Fault;
 use crate::names::Names;
 use crate::reader::Reader;
-use crate::shape_file::{Load, named, outline, shape};
+use crate::shape_file::{Load, named, outline, shape, transition};
 use crate::value::{Fields, Read};
 
 /// How far ports of one head flange may lie out of their common plane, mm, and their directions apart, degrees.
@@ -133,7 +133,8 @@ fn up(reader: &mut Reader, fields: &Fields, along: DVec3) -> Read<DVec3> {
 }
 
 /// The keys that only a plate has a use for.
-const PLATE_KEYS: [&str; 17] = [
+const PLATE_KEYS: [&str; 18] = [
+    "transition",
     "margin",
     "outline",
     "form",
@@ -173,6 +174,7 @@ fn plate(reader: &mut Reader, fields: &Fields, load: Load) -> Read<Option<Plate>
     let holes = holes(reader, fields);
     let slots = slots(reader, fields);
     let opening = shape(reader, fields, "opening", load);
+    let transition = transition(reader, fields, "opening");
     let fit = fit(reader, fields, thickness);
     let relief = relief(reader, fields, thickness);
     let parting = parting(reader, fields);
@@ -183,6 +185,7 @@ fn plate(reader: &mut Reader, fields: &Fields, load: Load) -> Read<Option<Plate>
         holes: holes?,
         slots: slots?,
         opening: opening?,
+        transition: transition?,
         fit: fit?,
         clearance: fields.get_or("clearance", CLEARANCE)?,
         relief: relief?,

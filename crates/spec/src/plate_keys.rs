@@ -59,6 +59,7 @@ pub static FLANGE: Table = Table {
             Kind::Table(&SHAPE),
             "The opening for the gas, where no port says its shape. Default: round, the tube's bore.",
         ),
+        Key::may("transition", Kind::Table(&TRANSITION), "From the run's round tube to the opening."),
         Key::may(
             "fit",
             Kind::Choice(&["into", "flush", "on"]),
@@ -140,9 +141,29 @@ pub static SHAPE: Table = Table {
             "Ends in the DXF that are no further apart than this meet, a length. Default: 0.01 mm.",
         ),
         Key::may(
+            "divider",
+            Kind::Length(POSITIVE),
+            "Width of an upright wall through its middle, as of a divided turbine inlet, a length. Default: none.",
+        ),
+        Key::may(
             "turn",
             Kind::Angle(TURN),
             "Turns the shape counter-clockwise as drawn, degrees. Default: 0.",
+        ),
+    ],
+};
+
+/// A transition between a shape and a round tube.
+pub static TRANSITION: Table = Table {
+    name: "transition",
+    doc: "A part that goes over from a shape to the run's round tube, at a flange with a plate.",
+    either: &[],
+    keys: &[
+        Key::must("length", Kind::Length(POSITIVE), "Its length along the gas, a length."),
+        Key::may(
+            "make",
+            Kind::Choice(&["tube", "sheet"]),
+            "tube: formed from a stub of the run's tube over a wedge; sheet: built from sheet as thick as its wall. Default: tube.",
         ),
     ],
 };

@@ -3,7 +3,7 @@
 use plate::dxf::{Reading, read};
 use plate::{DVec2, Loop, Outline};
 
-use crate::design::Shape;
+use crate::design::{Shape, Transition, TransitionMake};
 use crate::diagnostic::Fault;
 use crate::reader::Reader;
 use crate::source::Source;
@@ -20,7 +20,10 @@ pub(crate) fn shape(reader: &mut Reader, fields: &Fields, key: &str, load: Load)
     let Some(table) = fields.get::<&Fields>(key)? else { return Ok(None) };
     let Outlines { loops, kind } = outlines(reader, table, load)?;
     match <[Loop; 1]>::try_from(loops) {
-        Ok([outline]) => Ok(Some(Shape { outline, kind })),
+        Ok([outline]) => {
+            let halves = halves(reader, table, &outline)?;
+            Ok(Some(Shape { outline, kind, halves }))
+        }
         Err(loops) => {
             let fault = Fault::new("dxf-several", format!("the DXF holds {} closed outlines", loops.len()))
                 .label("one is needed")
@@ -50,6 +53,32 @@ pub(crate) fn outline(reader: &mut Reader, fields: &Fields, key: &str, load: Loa
         return Err(reader.fault(table.span_of("dxf"), fault.help(help)));
     }
     Ok(Some(Outline::new(outer, loops)))
+}
+
+/// The halves that a shape's divider leaves.
+fn halves(reader: &mut Reader, table: &Fields, outline: &Loop) -> Read<Option<[Loop; 2]>> {
+    let Some(width) = table.get::<f64>("divider")? else { return Ok(None) };
+    let whole = Outline::new(outline.clone(), Vec::new());
+    match whole.split(DVec2::ZERO, DVec2::X, width) {
+        Ok(halves) => Ok(Some(halves.map(|half| half.outer))),
+        Err(fault) => Err(reader.fault(table.span_of("divider"), named(fault))),
+    }
+}
+
+/// A table's transition; `shape` is the key that says what it goes over to.
+pub(crate) fn transition(reader: &mut Reader, fields: &Fields, shape: &str) -> Read<Option<Transition>> {
+    let Some(table) = fields.get::<&Fields>("transition")? else { return Ok(None) };
+    if !fields.entries.contains_key(shape) {
+        let fault = Fault::new(
+            "transition-to-nothing",
+            format!("{} has a transition and no `{shape}`", fields.title),
+        );
+        let help = format!("say what shape it goes over to: {shape} = {{ ... }}");
+        return Err(reader.fault(fields.span_of("transition"), fault.label("to what?").help(help)));
+    }
+    let make =
+        if table.get_or("make", "tube")? == "sheet" { TransitionMake::Sheet } else { TransitionMake::Tube };
+    Ok(Some(Transition { length: reader.must(table, "length")?, make }))
 }
 
 struct Outlines {

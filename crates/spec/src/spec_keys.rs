@@ -3,7 +3,7 @@
 use crate::branch_keys::{BRANCH, BUNG, BUNG_AT};
 use crate::fitting_keys::{BELLOWS, BELLOWS_AT, FLANGED, FLANGED_AT, SLIP, SLIP_AT, VBAND, VBAND_AT};
 use crate::key::{Key, Kind, Limit, Table};
-use crate::plate_keys::{FLANGE, SHAPE};
+use crate::plate_keys::{FLANGE, SHAPE, TRANSITION};
 
 pub(crate) const POSITIVE: Limit = Limit::above("not-positive", 0.0);
 pub(crate) const TURN: Limit = Limit::least("angle-out-of-range", -360.0).most(360.0);
@@ -78,6 +78,7 @@ static PORT: Table = Table {
         Key::must("at", Kind::Point, "The hole's centre on the flange's face, lengths."),
         Key::must("along", Kind::Direction, "Direction in which gas leaves it; any length."),
         Key::may("shape", Kind::Table(&SHAPE), "Its shape, for the head flange. Default: the tube's bore."),
+        Key::may("transition", Kind::Table(&TRANSITION), "From its shape to the run's round tube."),
     ],
 };
 

@@ -10,6 +10,26 @@ pub struct Shape {
     pub outline: Loop,
     /// What it is in words, without sizes: `round`, `oval`, `D`, `rectangle` or a DXF file's name.
     pub kind: String,
+    /// Its two halves, where an upright wall divides it.
+    pub halves: Option<[Loop; 2]>,
+}
+
+/// A part that goes over from a shape to a round tube.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Transition {
+    /// Its length along the gas, mm.
+    pub length: f64,
+    /// How it is made.
+    pub make: TransitionMake,
+}
+
+/// How a transition is made.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum TransitionMake {
+    /// Formed from a stub of the run's tube over a wedge.
+    Tube,
+    /// Built from sheet of the tube's wall.
+    Sheet,
 }
 
 /// A flange's plate, drawn in its own axes: x across and y up, seen against the gas; mm.
@@ -27,6 +47,8 @@ pub struct Plate {
     pub slots: Vec<Loop>,
     /// The opening for the gas where the tube is welded on top and no port says its shape.
     pub opening: Option<Shape>,
+    /// From the run's tube to the opening, on a flange without ports.
+    pub transition: Option<Transition>,
     /// How the tube is joined to it.
     pub fit: TubeFit,
     /// Clearance between tube and hole, mm on the diameter.
