@@ -61,7 +61,12 @@ fn halves(reader: &mut Reader, table: &Fields, outline: &Loop) -> Read<Option<[L
     let whole = Outline::new(outline.clone(), Vec::new());
     match whole.split(DVec2::ZERO, DVec2::X, width) {
         Ok(halves) => Ok(Some(halves.map(|half| half.outer))),
-        Err(fault) => Err(reader.fault(table.span_of("divider"), named(fault))),
+        Err(_) => {
+            let message =
+                format!("a divider of {} does not leave two halves of this shape", reader.say(width));
+            let fault = Fault::new("divider-too-wide", message).label("no halves left");
+            Err(reader.fault(table.span_of("divider"), fault.help("make it narrower than the shape")))
+        }
     }
 }
 
