@@ -287,36 +287,30 @@ impl Hole {
         in_bend.into_iter().chain(ends).collect()
     }
 
-    /// By how much the two holes have to move apart along the axis so as not to overlap, mm.
+    /// By how much the two holes have to move apart along the axis so that metal stays between them, mm.
     ///
-    /// At every clock that both open, the one with its foot upstream has to end before the other begins.
+    /// At every clock that both open, the one that is upstream has to end before the other begins.
     pub fn overlap(&self, other: &Hole, piece: &Piece) -> Option<f64> {
         let middle = |hole: &Hole| hole.stations(piece, 1.0).0 + hole.stations(piece, 1.0).1;
         let (up, down) = if middle(self) <= middle(other) { (self, other) } else { (other, self) };
+        let nearest = ((down.clock - up.clock) / TAU).round();
         let mut worst = f64::NEG_INFINITY;
         for depth in [0.0, 1.0] {
-            let turn = TAU * ((down.clock - up.clock) / TAU).round();
-            let (a, b) = (up.flanks(piece, depth), down.flanks(piece, depth));
-            let from = a.least.1.max(b.least.1 - turn);
-            let to = a.largest.1.min(b.largest.1 - turn);
-            let past = |clock: f64| match (up.span(piece, clock, depth), down.span(piece, clock, depth)) {
-                (Some(up), Some(down)) => up.1 - down.0,
-                _ => f64::NEG_INFINITY,
-            };
-            if from < to {
-                let part = |i: u32| from + (to - from) * f64::from(i) / f64::from(PARTS);
-                let best = (0..=PARTS).max_by(|i, j| past(part(*i)).total_cmp(&past(part(*j)))).unwrap_or(0);
-                let (a, b) = (part(best.saturating_sub(1)), part((best + 1).min(PARTS)));
-                let peak = geom::roots::minimum(|clock| -past(clock), a, b, 1e-9);
-                worst = worst.max(past(peak)).max(past(part(best)));
+            for turn in [nearest - 1.0, nearest, nearest + 1.0] {
+                worst = worst.max(overlap_at(
+                    piece,
+                    depth,
+                    up,
+                    &Hole { clock: down.clock - TAU * turn, ..*down },
+                ));
             }
         }
-        (worst > TOUCH).then_some(worst)
+        (worst > -LEAST_WEB).then_some(worst + LEAST_WEB)
     }
 
-    /// How far it reaches over the metal's edge at `end`, if it does.
+    /// How far it reaches over the metal's edge at `end`, if it leaves no metal there.
     fn end_fault(&self, piece: &Piece, depths: &[f64], end: End) -> Option<HoleFault> {
-        let mut worst = (0.0, 0.0, 0.0);
+        let mut worst = (f64::NEG_INFINITY, 0.0, 0.0);
         for &depth in depths {
             let saddle = self.saddle(piece, depth);
             let room = |phi: f64| {
@@ -329,10 +323,11 @@ impl Hole {
                 worst = (-room(phi), self.place(&saddle, phi).0, depth);
             }
         }
-        let (by, clock, depth) = worst;
-        if by <= TOUCH {
+        let (past, clock, depth) = worst;
+        if past <= -LEAST_WEB {
             return None;
         }
+        let by = past + LEAST_WEB;
         let cut = piece.cut(end);
         let seam = match &cut.shape {
             Shape::Leg(leg) => {
@@ -447,8 +442,37 @@ impl fmt::Display for HoleFault {
 
 impl std::error::Error for HoleFault {}
 
+/// How far `up` reaches past the beginning of `down` at any clock that both open, mm; their clocks are
+/// taken as they are.
+fn overlap_at(piece: &Piece, depth: f64, up: &Hole, down: &Hole) -> f64 {
+    let (a, b) = (up.flanks(piece, depth), down.flanks(piece, depth));
+    let (from, to) = (a.least.1.max(b.least.1), a.largest.1.min(b.largest.1));
+    let past = |clock: f64| match (up.span(piece, clock, depth), down.span(piece, clock, depth)) {
+        (Some(up), Some(down)) => up.1 - down.0,
+        _ => f64::NEG_INFINITY,
+    };
+    if (to - from).abs() * piece.line(0.0, depth).rho < LEAST_WEB {
+        // Side by side: one's flank against the other's.
+        let station = |hole: &Hole, phi: f64| hole.edge(piece, phi, depth).1;
+        let (left, right) = if a.least.1 < b.least.1 { ((up, a), (down, b)) } else { ((down, b), (up, a)) };
+        let apart = station(left.0, left.1.largest.0) - station(right.0, right.1.least.0);
+        return if apart.abs() < LEAST_WEB { 0.0 } else { f64::NEG_INFINITY };
+    }
+    if from >= to {
+        return f64::NEG_INFINITY;
+    }
+    let part = |i: u32| from + (to - from) * f64::from(i) / f64::from(PARTS);
+    let best = (0..=PARTS).max_by(|i, j| past(part(*i)).total_cmp(&past(part(*j)))).unwrap_or(0);
+    let (a, b) = (part(best.saturating_sub(1)), part((best + 1).min(PARTS)));
+    let peak = geom::roots::minimum(|clock| -past(clock), a, b, 1e-9);
+    past(peak).max(past(part(best)))
+}
+
 /// Surfaces that come this near each other only touch, mm.
 const TOUCH: f64 = 1e-8;
+
+/// Metal between a hole and the next one, or the end of its piece, that counts as none, mm.
+pub const LEAST_WEB: f64 = 1e-3;
 
 /// Clocks at which two holes' overlap is looked for before it is refined.
 const PARTS: u32 = 64;
