@@ -42,6 +42,8 @@ pub const CHORD: f64 = 0.005;
 const TAB: f64 = 10.0;
 /// Height that the words of a drawing take at full size, from the datum ring, mm.
 const WORDS: f64 = 15.0;
+/// A length that is this little short is none, mm.
+const TOUCH: f64 = 1e-9;
 /// Room around a drawing, mm.
 const PAD: f64 = 2.0;
 
@@ -278,7 +280,11 @@ impl<'a> Drawing<'a> {
     /// Mark, end and downstream arrow, in the part that stays on the tube, between two quarter lines.
     fn words(&mut self, part: &Part) {
         let quarter = 0.5 * PI;
-        let depth = |k: f64| self.depth(k * quarter, (k + 1.0) * quarter);
+        let end = end_name(self.end).to_uppercase();
+        // On a thin tube the end's word is wider than a quarter.
+        let half = 3.0 + 0.5 * crate::font::width(&end, &Style::plain(2.2));
+        let reach = (0.5 * quarter).max(TAU * half / self.wrap.circumference);
+        let depth = |k: f64| self.depth((k + 0.5) * quarter - reach, (k + 0.5) * quarter + reach);
         let deepest =
             [0.0, 1.0, 2.0, 3.0].into_iter().max_by(|a, b| depth(*a).total_cmp(&depth(*b))).unwrap_or(0.0);
         let middle = (deepest + 0.5) * quarter;
@@ -293,7 +299,6 @@ impl<'a> Drawing<'a> {
         let inward = if self.end == End::Start { 1.0 } else { -1.0 };
         let y = self.datum_y() + scale * (inward * 9.0 + 2.0);
         self.canvas.words([x - 3.0, y], part.mark.clone(), style);
-        let end = end_name(self.end).to_uppercase();
         self.canvas.words([x - 3.0, y + 3.6 * scale], end, Style::plain(2.2 * scale).align(Align::Centre));
         let from: Point = [x + 0.5 * room - 6.0, y + 3.0 * scale];
         arrow(&mut self.canvas, from, [from[0], from[1] - 10.0 * scale]);
@@ -345,10 +350,6 @@ fn datum(units: Units, piece: &Piece, end: End, deepest: f64) -> f64 {
         Body::Cone { length, .. } => *length,
     };
     let (wanted, least) = (deepest + 16.0, deepest + 2.0);
-    let steps = if wanted <= straight { (wanted / step).ceil() } else { (straight / step).floor() };
-    if steps * step >= least && steps * step <= straight {
-        steps * step
-    } else {
-        (least / step).ceil() * step
-    }
+    let steps = (wanted / step).ceil().min(((straight + TOUCH) / step).floor());
+    if steps * step >= least { steps * step } else { (least / step).ceil() * step }
 }
