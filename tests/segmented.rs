@@ -131,6 +131,9 @@ fn segments_nest_in_a_stick() {
     assert_eq!((sticks.len(), sticks[0].pieces.len()), (1, 5));
     let (t, kerf) = (from_degrees(11.25), design.shop.saw.kerf);
     near(sticks[0].length, 8.0 * 114.3 * tan(t) + 4.0 * kerf / cos(t), 1e-9, "stick");
+    let stock = sheets::stock_list::tubes(&design, &layout);
+    assert_eq!((stock.len(), stock[0].pieces), (1, 5));
+    near(stock[0].length, sticks[0].length + kerf, 1e-9, "stock: the stick and a last kerf");
 
     let path =
         "{ straight = 40 }, { bend = 90 }, { straight = 9 }, { bend = 70, rotate = 50 }, { straight = 50 }";

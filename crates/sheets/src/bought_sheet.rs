@@ -109,7 +109,8 @@ pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout) {
     folio.sheet(plain_head(design, "Bought bends", "Cut sheet"));
     for part in parts {
         if let (Make::Bought(cutting), Some(sheet)) = (&part.make, BoughtSheet::of(design, part)) {
-            folio.need(BLOCK);
+            // A line of words more than usual, where little of a leg is kept.
+            folio.need(BLOCK + 4.0);
             block(folio, design, part, cutting, &sheet);
         }
     }
@@ -134,9 +135,9 @@ fn block(folio: &mut Folio, design: &Design, part: &Part, cutting: &Cutting, she
         folio.canvas().words([left, y], line, BODY);
         y += 3.8;
     }
-    folio.y = top + BLOCK - 2.6;
+    folio.y = (top + BLOCK - 2.6).max(y - 1.6);
     folio.rule();
-    folio.y = top + BLOCK;
+    folio.y += 1.6;
 }
 
 /// Two columns of labelled figures at the block's left.

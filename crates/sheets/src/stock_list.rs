@@ -14,6 +14,7 @@ use crate::figure::{
 };
 use crate::folio::{BODY, Folio};
 use crate::head::plain_head;
+use crate::stick;
 use crate::table::{Column, Table};
 
 /// Straight tube of one section.
@@ -42,16 +43,24 @@ pub struct BendNeed {
 pub fn tubes(design: &Design, layout: &Layout) -> Vec<TubeNeed> {
     let mut needs: Vec<TubeNeed> = Vec::new();
     let straight = |p: &&Part| matches!(p.make, Make::Straight | Make::Drawn(_));
-    for part in layout.pieces.iter().filter(straight) {
-        let Some(section) = part.piece.section() else { continue };
-        let length = raw_length(part) + design.shop.saw.kerf;
+    let mut take = |section: Section, pieces: usize, length: f64| {
+        let length = length + design.shop.saw.kerf;
         match needs.iter_mut().find(|n| n.section == section) {
             Some(need) => {
-                need.pieces += 1;
+                need.pieces += pieces;
                 need.length += length;
             }
-            None => needs.push(TubeNeed { section, pieces: 1, length }),
+            None => needs.push(TubeNeed { section, pieces, length }),
         }
+    };
+    for part in layout.pieces.iter().filter(straight) {
+        if let Some(section) = part.piece.section() {
+            take(section, 1, raw_length(part));
+        }
+    }
+    // Segments nest in their sticks.
+    for stick in stick::sticks(design, layout) {
+        take(stick.section, stick.pieces.len(), stick.length);
     }
     needs
 }
