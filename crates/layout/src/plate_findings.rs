@@ -1,9 +1,10 @@
 //! What plates show: thin webs, washers without a seat, openings that step, growth that is held.
 
 use geom::angle::to_degrees;
-use plate::Loop;
+use plate::{DVec2, Loop};
 use spec::design::{Parting, TransitionMake};
 use spec::{Design, Finding, Level};
+use tube::Section;
 
 use crate::flange_plate::{FlangePlate, Opening};
 use crate::layout::Layout;
@@ -96,8 +97,7 @@ fn washers(design: &Design, plate: &FlangePlate, found: &mut Vec<Finding>) {
     for (k, hole) in plate.holes.iter().enumerate() {
         let radius = 0.5 * hole.washer;
         let tubes = plate.openings.iter().filter_map(|opening| Some((opening, opening.tube?)));
-        let rooms =
-            tubes.map(|(opening, tube)| (hole.at.distance(opening.centre) - tube.outer() - radius, opening));
+        let rooms = tubes.map(|(opening, tube)| (outside(opening, tube, hole.at) - radius, opening));
         let least = rooms.min_by(|a, b| a.0.total_cmp(&b.0));
         let Some((room, opening)) = least.filter(|(room, _)| *room < 0.0) else { continue };
         let message = format!(
@@ -109,6 +109,17 @@ fn washers(design: &Design, plate: &FlangePlate, found: &mut Vec<Finding>) {
             opening.name
         );
         found.push(finding(Level::Failure, "washer-on-tube", &plate.name, message, (room, 0.0)));
+    }
+}
+
+/// How far a point lies outside what is welded to an opening, mm; below 0 inside it.
+fn outside(opening: &Opening, tube: Section, at: DVec2) -> f64 {
+    match &opening.port {
+        Some(shape) if opening.transition => {
+            let off = shape.nearest(at).distance;
+            (if shape.contains(at) { -off } else { off }) - tube.wall
+        }
+        _ => at.distance(opening.centre) - tube.outer(),
     }
 }
 

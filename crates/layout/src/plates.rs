@@ -378,8 +378,12 @@ impl Making<'_> {
     fn grooves(&self, openings: &[Opening]) -> Vec<[Loop; 2]> {
         let Some(relief) = self.wanted.relief else { return Vec::new() };
         let groove = |opening: &Opening| {
-            let inner = opening.tube?.outer() + relief.distance;
-            Some([inner, inner + relief.width].map(|radius| Loop::circle(opening.centre, radius)))
+            let tube = opening.tube?;
+            let round = Loop::circle(opening.centre, tube.outer());
+            let inside =
+                if opening.transition { opening.port.as_ref()?.offset(tube.wall).ok()? } else { round };
+            let edge = |distance: f64| inside.offset(distance).ok();
+            Some([edge(relief.distance)?, edge(relief.distance + relief.width)?])
         };
         openings.iter().filter_map(groove).collect()
     }
