@@ -548,6 +548,39 @@ def check_forms(sheets, gaps):
                 other = sheets.pieces[joint["b" if end == "end" else "a"]]
                 theirs = other.outside(0.0) if end == "end" else other.outside(other.length)
                 gaps.see("formed to mm", abs(theirs - radius), MM, joint["mark"])
+    formed_raw(sheets, gaps)
+
+
+def formed_raw(sheets, gaps):
+    """What is sawn off the stock for a straight piece is its length, what forming its ends takes by volume, and
+    the same for each of its welded ends."""
+    if not any(formed for p in sheets.pieces.values() for _, formed in p.forms):
+        return
+    welded = set()
+    for joint in sheets.joints:
+        if joint["kind"] in ("butt", "step", "mouth"):
+            welded |= {(joint["a"], joint["a_end"]), (joint["b"], joint["b_end"])}
+    added = []
+    for piece in sheets.pieces.values():
+        ends = sum((piece.mark, end) in welded for end in ("start", "end"))
+        if piece.kind == "straight" and piece.row["start_kind"] == piece.row["end_kind"] == "square" and ends:
+            takes = sum(taken(piece, end) for end in (0, 1))
+            added.append((piece.mark, (float(piece.row["raw_mm"]) - piece.length - takes) / ends))
+    for mark, each in added:
+        gaps.see("raw mm", abs(each - added[0][1]), MM, mark)
+
+
+def taken(piece, end):
+    """Tube that a formed end takes beyond its own length: that of its volume, taper and land."""
+    land, formed = piece.forms[end]
+
+    def frustum(a, b):
+        return math.pi * (formed - land) / 3.0 * (a * a + a * b + b * b)
+
+    own, to = piece.radius, piece.radii[end]
+    own_bore, bore = own - piece.wall, to - piece.walls[end]
+    volume = frustum(own, to) - frustum(own_bore, bore) + math.pi * (to * to - bore * bore) * land
+    return volume / (math.pi * (own * own - own_bore * own_bore)) - formed
 
 
 def check_cuts(sheets, gaps):
