@@ -3,6 +3,7 @@
 use std::fs;
 use std::path::Path;
 
+use geom::math::{exp, ln};
 use layout::{Layout, lay};
 use spec::{Design, Source, read_design};
 
@@ -124,10 +125,10 @@ fn a_formed_end_keeps_its_volume() {
     let own = tube::Section { od: 42.4, wall: 1.5, alloy };
     for od in [36.0, 48.3, 51.0] {
         let form = tube::Form::of(&own, od, 1e-9, 20.0);
-        let around = ((form.od - form.wall) / (own.od - own.wall)).ln();
-        near((form.wall / own.wall).ln(), -0.5 * around, 1e-9, "wall");
-        near((form.length() / form.consumed(&own)).ln(), -0.5 * around, 1e-6, "length");
-        near(form.stretch(&own), around.exp() - 1.0, 1e-12, "stretch");
+        let around = ln((form.od - form.wall) / (own.od - own.wall));
+        near(ln(form.wall / own.wall), -0.5 * around, 1e-9, "wall");
+        near(ln(form.length() / form.consumed(&own)), -0.5 * around, 1e-6, "length");
+        near(form.stretch(&own), exp(around) - 1.0, 1e-12, "stretch");
     }
     let (_, layout) = laid("formed-steps.toml", &[]);
     for part in &layout.pieces {

@@ -22,6 +22,7 @@ mod openings;
 mod plate_findings;
 mod plates;
 mod run_ends;
+mod run_pieces;
 mod runs;
 mod segmented;
 mod through;

@@ -92,7 +92,7 @@ fn closing(design: &Design, layout: &Layout, run: usize, to: Option<f64>) -> DVe
     let point = |station: f64| laid.centreline.frame_at(station).at;
     let own = |s: &crate::layout::Stretch| (point(s.to) - point(s.from)) * growth(s.section);
     match wanted.to {
-        To::Open => return DVec3::ZERO,
+        To::Open => DVec3::ZERO,
         To::Leg { merge, .. } => {
             let leg = laid.demanded.along * laid.beyond.unwrap_or(0.0) * growth(design.merges[merge].section);
             laid.sections.iter().map(own).sum::<DVec3>() + leg
