@@ -106,27 +106,37 @@ fn first(design: &Design, layout: &Layout, templates: &[Template]) -> Vec<Canvas
         let (per, digits) = if inch { (INCH, 1) } else { (1.0, 0) };
         format!("{} × {}", fixed(width / per, digits), fixed(height / per, digits))
     };
-    let mut list = table::Table::new(vec![
-        table::Column::words("MARK", 50.0).set(Style::bold(3.0)),
-        table::Column::words("TEMPLATE", 70.0).set(Style::plain(2.6)),
-        table::Column::words(if inch { "SIZE, in" } else { "SIZE, mm" }, 50.0).set(Style::plain(2.6)),
-    ]);
-    for template in templates {
-        list.row(vec![
-            template.mark.clone(),
-            template.title.clone(),
-            size(template.drawing.width, template.drawing.height),
-        ]);
-    }
+    let columns = vec![
+        table::Column::words("MARK", 40.0).set(Style::bold(3.0)),
+        table::Column::words("TEMPLATE", 90.0).set(Style::plain(2.6)),
+        table::Column::words(if inch { "SIZE, in" } else { "SIZE, mm" }, 40.0).set(Style::plain(2.6)),
+    ];
+    let mut rows: Vec<Vec<String>> = templates
+        .iter()
+        .map(|t| vec![t.mark.clone(), t.title.clone(), size(t.drawing.width, t.drawing.height)])
+        .collect();
     folio.heading("What follows");
     if templates.is_empty() {
         folio.paragraph("Nothing: every end of this header is square.", BODY);
-    } else {
-        list.draw(&mut folio);
+    }
+    while !rows.is_empty() {
+        let fit = ((folio.room() - BARS - LISTED) / LISTED).max(0.0) as usize;
+        let rest = rows.split_off(fit.min(rows.len()));
+        if !rows.is_empty() {
+            table::Table { columns: columns.clone(), rows }.draw(&mut folio);
+        }
+        if !rest.is_empty() {
+            folio.need(f64::INFINITY);
+        }
+        rows = rest;
     }
     let mut pages = folio.finish_plain();
-    if let Some(last) = pages.last_mut() {
-        bars(last);
-    }
+    pages.iter_mut().for_each(bars);
     pages
 }
+
+/// Room that both bars take at the foot of a page, mm.
+const BARS: f64 = 112.0;
+
+/// Room that a line of the list takes, mm: two lines of words, for long titles.
+const LISTED: f64 = 8.6;
