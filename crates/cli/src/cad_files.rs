@@ -1,7 +1,9 @@
-//! The CAD files of a packet: every piece as an exact solid.
+//! The files of a packet that hold the whole header, nested by its runs and merges.
 
 use layout::layout::{Owner, Part};
 use models::step::{StepGroup, StepModel, StepSettings, StepSolid, solid, step};
+use models::threemf::{ThreemfGroup, ThreemfModel};
+use solids::{Mesh, MeshFault};
 
 use crate::failure::Failure;
 use crate::packet_files::Files;
@@ -10,14 +12,11 @@ use crate::reading::Job;
 /// Adds `models/header.step`: the header, in it `run.<name>` and `merge.<name>`, in them their pieces.
 ///
 /// Errors: a piece that has no exact solid.
-pub fn add(job: &Job, files: &mut Files) -> Result<(), Failure> {
-    let layout = &job.layout;
-    let runs = (0..layout.runs.len()).map(Owner::Run);
-    let merges = (0..layout.merges.len()).map(Owner::Merge);
+pub fn add_step(job: &Job, files: &mut Files) -> Result<(), Failure> {
     let mut groups = Vec::new();
-    for owner in runs.chain(merges) {
+    for owner in owners(job) {
         let mut solids = Vec::new();
-        for part in layout.pieces.iter().filter(|part| part.owner == owner) {
+        for part in job.layout.pieces.iter().filter(|part| part.owner == owner) {
             solids.push(part_solid(job, part)?);
         }
         groups.push(StepGroup { name: key(job, owner), solids });
@@ -25,6 +24,28 @@ pub fn add(job: &Job, files: &mut Files) -> Result<(), Failure> {
     let model = StepModel { name: job.design.name.clone(), groups };
     files.insert("models/header.step".to_owned(), step(&model));
     Ok(())
+}
+
+/// The bytes of `models/header.3mf`: every piece's mesh, `meshes` standing as the pieces do, with a colour
+/// for each run and merge.
+///
+/// Errors: a file that cannot be written.
+pub fn threemf(job: &Job, meshes: &[Mesh]) -> Result<Vec<u8>, MeshFault> {
+    let group = |owner: Owner| {
+        let parts = job.layout.pieces.iter().zip(meshes).filter(|(part, _)| part.owner == owner);
+        ThreemfGroup {
+            name: key(job, owner),
+            objects: parts.map(|(part, mesh)| (part.mark.as_str(), mesh)).collect(),
+        }
+    };
+    let groups: Vec<ThreemfGroup<'_>> = owners(job).map(group).collect();
+    models::threemf(&ThreemfModel { title: &job.design.name, groups: &groups })
+}
+
+/// What pieces can belong to, in the order of the files.
+fn owners(job: &Job) -> impl Iterator<Item = Owner> {
+    let runs = (0..job.layout.runs.len()).map(Owner::Run);
+    runs.chain((0..job.layout.merges.len()).map(Owner::Merge))
 }
 
 fn part_solid(job: &Job, part: &Part) -> Result<StepSolid, Failure> {

@@ -7,6 +7,7 @@ use layout::layout::Owner;
 use sheets::{SheetError, csv};
 use solids::{MeshFault, MeshSettings, extruded_mesh, part_mesh, transition_mesh};
 
+use crate::cad_files;
 use crate::console::{Console, json};
 use crate::failure::Failure;
 use crate::reading::Job;
@@ -28,7 +29,7 @@ pub fn files(job: &Job, console: &Console<'_>) -> Result<Files, Failure> {
     documents(job, &mut files)?;
     progress.inc(1);
     progress.set_message("solids");
-    crate::cad_files::add(job, &mut files)?;
+    cad_files::add_step(job, &mut files)?;
     progress.inc(1);
     progress.set_message("models");
     models(job, &progress, &mut files)?;
@@ -82,7 +83,9 @@ fn models(job: &Job, progress: &ProgressBar, files: &mut Files) -> Result<(), Fa
             job.unusable(&key, "mesh", format!("piece {}: {fault}", part.mark))
         };
         let mesh = part_mesh(&part.piece, MeshSettings::default()).map_err(failed)?;
-        files.insert(format!("models/pieces/{}.stl", part.mark), models::stl(&mesh).map_err(failed)?);
+        let mesh = models::rounded(&mesh).map_err(failed)?;
+        let shell = models::shells(std::slice::from_ref(&mesh)).map_err(failed)?;
+        files.insert(format!("models/pieces/{}.stl", part.mark), shell);
         meshes.push(mesh);
         progress.inc(1);
     }
@@ -92,19 +95,22 @@ fn models(job: &Job, progress: &ProgressBar, files: &mut Files) -> Result<(), Fa
         };
         for part in &plate.parts {
             let mesh = extruded_mesh(&part.outline, &plate.frame, plate.reach, MeshSettings::default());
-            let mesh = mesh.map_err(failed)?;
-            files.insert(format!("models/pieces/{}.stl", part.mark), models::stl(&mesh).map_err(failed)?);
+            let mesh = models::rounded(&mesh.map_err(failed)?).map_err(failed)?;
+            let shell = models::shells(std::slice::from_ref(&mesh)).map_err(failed)?;
+            files.insert(format!("models/pieces/{}.stl", part.mark), shell);
             meshes.push(mesh);
         }
     }
     for part in &job.layout.transitions {
         let failed =
             |fault: MeshFault| job.unusable("", "mesh", format!("transition {}: {fault}", part.mark));
-        let mesh = transition_mesh(part).map_err(failed)?;
-        files.insert(format!("models/pieces/{}.stl", part.mark), models::stl(&mesh).map_err(failed)?);
+        let mesh = models::rounded(&transition_mesh(part).map_err(failed)?).map_err(failed)?;
+        let shell = models::shells(std::slice::from_ref(&mesh)).map_err(failed)?;
+        files.insert(format!("models/pieces/{}.stl", part.mark), shell);
         meshes.push(mesh);
     }
-    let header = models::header_stl(&meshes).map_err(|fault| job.unusable("", "mesh", fault.to_string()))?;
-    files.insert("models/header.stl".to_owned(), header);
+    let failed = |fault: MeshFault| job.unusable("", "mesh", fault.to_string());
+    files.insert("models/header.stl".to_owned(), models::shells(&meshes).map_err(failed)?);
+    files.insert("models/header.3mf".to_owned(), cad_files::threemf(job, &meshes).map_err(failed)?);
     Ok(())
 }

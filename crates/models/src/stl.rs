@@ -38,11 +38,15 @@ pub fn stl(mesh: &Mesh) -> Result<Vec<u8>, MeshFault> {
 ///
 /// Errors as [`stl`].
 pub fn header_stl(meshes: &[Mesh]) -> Result<Vec<u8>, MeshFault> {
-    let mut triangles = Vec::new();
-    for mesh in meshes {
-        let mesh = rounded(mesh)?;
-        triangles.extend(mesh.corners().map(triangle));
-    }
+    let rounded: Vec<Mesh> = meshes.iter().map(rounded).collect::<Result<_, _>>()?;
+    shells(&rounded)
+}
+
+/// As [`header_stl`], of meshes that are [`rounded`] already.
+///
+/// Errors when the file cannot be written.
+pub fn shells(meshes: &[Mesh]) -> Result<Vec<u8>, MeshFault> {
+    let triangles: Vec<Triangle> = meshes.iter().flat_map(|mesh| mesh.corners().map(triangle)).collect();
     let mut bytes = Vec::with_capacity(84 + 50 * triangles.len());
     stl_io::write_stl(&mut bytes, triangles.iter()).map_err(|e| MeshFault::Modeller(e.to_string()))?;
     bytes[..HEADER.len()].copy_from_slice(HEADER.as_bytes());
