@@ -1,5 +1,6 @@
-//! The packet's `header.step` in an outside kernel: OCCT (PyPI's cadquery-ocp), which shares no code with
-//! hotside. What it checks stands at the head of `readers/step.py`.
+//! The packet's `header.step` in an outside kernel, OCCT (PyPI's cadquery-ocp), and its `header.3mf` in the
+//! 3MF Consortium's lib3mf (PyPI), which share no code with hotside. What they check stands at the heads of
+//! `readers/step.py` and `readers/threemf.py`.
 
 mod hotside;
 #[path = "hotside/reader.rs"]
@@ -28,8 +29,20 @@ fn packets(name: &str, specs: &[PathBuf]) -> Vec<PathBuf> {
 fn check(name: &str, specs: &[PathBuf]) {
     let packets = packets(name, specs);
     let arguments: Vec<&Path> = packets.iter().map(PathBuf::as_path).collect();
-    let (code, told) = read("step.py", &arguments);
-    assert_eq!(code, Some(0), "{told}");
+    for reader in ["step.py", "threemf.py"] {
+        let (code, told) = read(reader, &arguments);
+        assert_eq!(code, Some(0), "{told}");
+    }
+    for (again, packet) in self::packets(&format!("{name}-again"), specs).iter().zip(&packets) {
+        for file in ["models/header.step", "models/header.3mf"] {
+            let bytes = |packet: &PathBuf| fs::read(packet.join(file)).unwrap();
+            assert!(
+                bytes(again) == bytes(packet),
+                "{} differs in a second build",
+                packet.join(file).display()
+            );
+        }
+    }
 }
 
 #[test]
@@ -51,7 +64,7 @@ fn every_fixture_gives_valid_solids_of_the_reported_volume() {
 }
 
 #[test]
-fn a_spoilt_file_is_refused() {
+fn spoilt_files_are_refused() {
     let spec = top().join("specs/shed-twin.toml");
     let packet = packets("step-spoilt", &[spec]).remove(0);
     let file = packet.join("models/header.step");
@@ -68,4 +81,10 @@ fn a_spoilt_file_is_refused() {
         let (code, told) = read("step.py", &[&packet]);
         assert_eq!(code, Some(1), "{what}: {told}");
     }
+
+    let file = packet.join("models/header.3mf");
+    let whole = fs::read(&file).unwrap();
+    fs::write(&file, &whole[..whole.len() - 200]).unwrap();
+    let (code, told) = read("threemf.py", &[&packet]);
+    assert_eq!(code, Some(1), "3MF cut short: {told}");
 }

@@ -65,6 +65,17 @@ impl Form {
         PI * (from + to) * slant + 2.0 * PI * to * self.land
     }
 
+    /// Area of outside, bore and end that it has more than the tube's own end of that length, mm2.
+    pub(crate) fn added_area(&self, section: &Section) -> f64 {
+        let skin = |from: f64, to: f64| {
+            let slant = (self.taper * self.taper + (to - from) * (to - from)).sqrt();
+            PI * (from + to) * slant + 2.0 * PI * (to * self.land - from * self.length())
+        };
+        let (outer, inner) = (0.5 * self.od, 0.5 * self.od - self.wall);
+        let end = PI * (outer * outer - inner * inner) - section.area();
+        skin(section.outer(), outer) + skin(section.inner(), inner) + end
+    }
+
     /// Radius at `depth` in the wall (0 bore, 1 outside) and `from_end` mm from the formed end, mm.
     pub fn radius(&self, section: &Section, depth: f64, from_end: f64) -> f64 {
         let formed = 0.5 * self.od - (1.0 - depth) * self.wall;

@@ -240,17 +240,36 @@ impl Hole {
         self.over_disc(|line| outside.end_of(line) - bore.end_of(line))
     }
 
-    /// Area that it takes out of the outside, mm2, to [`ACCURACY`]: the disc over the cosine between
-    /// the branch and the surface's normal.
+    /// Area that it takes out of the outside, mm2, to [`ACCURACY`].
     pub fn outside_area(&self, piece: &Piece) -> f64 {
-        let outside = self.saddle(piece, 1.0);
-        let stretch = hypot(1.0, outside.slope);
+        self.skin_area(piece, 1.0)
+    }
+
+    /// Area that it takes out of the wall's surface at `depth`, mm2, to [`ACCURACY`]: the disc over the
+    /// cosine between the branch and the surface's normal.
+    pub(crate) fn skin_area(&self, piece: &Piece, depth: f64) -> f64 {
+        let surface = self.saddle(piece, depth);
+        let stretch = hypot(1.0, surface.slope);
         let (s, c) = sin_cos(self.angle);
         self.over_disc(|line| {
-            let point = self.local(line, outside.end_of(line));
-            let normal = point.x / hypot(point.x, point.y) * s - outside.slope * c;
+            let point = self.local(line, surface.end_of(line));
+            let normal = point.x / hypot(point.x, point.y) * s - surface.slope * c;
             stretch / normal
         })
+    }
+
+    /// Area of its own wall, mm2, to [`ACCURACY`]: its circumference times its height, around.
+    pub(crate) fn wall_area(&self, piece: &Piece) -> f64 {
+        let [bore, outside] = [0.0, 1.0].map(|depth| self.saddle(piece, depth));
+        let height = |phi: f64| {
+            let line = WallLine { clock: phi, rho: self.radius, slope: 0.0 };
+            self.radius * (outside.end_of(line) - bore.end_of(line))
+        };
+        let mut breaks = self.kinks(piece, 0.0);
+        breaks.extend(self.kinks(piece, 1.0));
+        breaks.extend([0.0, TAU]);
+        breaks.sort_by(f64::total_cmp);
+        quadrature::integrate_pieces(&height, &breaks, ACCURACY * TAU * self.radius * piece.wall())
     }
 
     /// The largest radius that the wall at `depth` holds at this offset, mm: every line of the hole's

@@ -1,6 +1,7 @@
 //! Centrelines, sections, cuts, merges and pieces: the exact geometry of tube work.
 
 pub mod alloy;
+pub mod area;
 pub mod centreline;
 pub mod cut;
 pub mod form;

@@ -9,7 +9,7 @@
 use std::f64::consts::{PI, TAU};
 
 use geom::angle::wrap_signed;
-use geom::math::{asin, atan2, cos, sin, sin_cos, tan};
+use geom::math::{asin, atan2, cos, hypot, sin, sin_cos, tan};
 use geom::{quadrature, roots};
 
 use crate::cut::WallLine;
@@ -255,17 +255,32 @@ impl LegCut {
         rho / s * (cp * c - sp.abs() * self.cluster.cot())
     }
 
+    /// How much nearer the wall line comes to what ends it for each mm along the leg.
+    pub(crate) fn crossing(&self, line: WallLine) -> f64 {
+        let (sa, ca) = sin_cos(self.cluster.convergence);
+        let (phi, rho) = (line.clock, line.rho);
+        let end = self.outlet_end(phi, rho);
+        if end >= self.bisector(phi, rho) {
+            return sa * sin(self.cluster.half_sector());
+        }
+        match self.outlet {
+            Outlet::Sawn(_) => ca,
+            Outlet::Round { from, radius, slope } => {
+                let (a, b, d) = self.outlet_quadratic(phi, rho, (from, radius, slope));
+                let there = radius + slope * (end * ca + rho * cos(phi) * sa - from);
+                (b * b - a * d).max(0.0).sqrt() / (there * hypot(1.0, slope))
+            }
+        }
+    }
+
     /// Where the wall line meets the outlet; infinite where it does not.
     fn outlet_end(&self, phi: f64, rho: f64) -> f64 {
         let (s, c) = sin_cos(self.cluster.convergence);
-        let (sp, cp) = sin_cos(phi);
+        let cp = cos(phi);
         match self.outlet {
             Outlet::Sawn(z) => (z - rho * cp * s) / c,
             Outlet::Round { from, radius, slope } => {
-                // Distance from the axis against the outlet's radius, both linear in s inside.
-                let (u, v, z) = (rho * cp * c, rho * sp, rho * cp * s);
-                let (r, k) = (radius + slope * (z - from), slope * c);
-                let (a, b, d) = (s * s - k * k, -(u * s + r * k), u * u + v * v - r * r);
+                let (a, b, d) = self.outlet_quadratic(phi, rho, (from, radius, slope));
                 let disc = b * b - a * d;
                 if disc < 0.0 {
                     return f64::INFINITY;
@@ -273,10 +288,20 @@ impl LegCut {
                 let meeting = if b > 0.0 { (-b - disc.sqrt()) / a } else { d / (-b + disc.sqrt()) };
                 // The outlet's wall begins where it leaves a leg's bore, ahead of the leg's middle plane:
                 // only the leg's outer half can land on it.
-                let counts = cp >= -1e-12;
-                if counts { meeting } else { f64::INFINITY }
+                if cp >= -1e-12 { meeting } else { f64::INFINITY }
             }
         }
+    }
+
+    /// Coefficients of `a s^2 + 2 b s + d`: the squared distance of the wall line at s from the axis, less
+    /// the square of the outlet's radius there.
+    fn outlet_quadratic(&self, phi: f64, rho: f64, outlet: (f64, f64, f64)) -> (f64, f64, f64) {
+        let (from, radius, slope) = outlet;
+        let (s, c) = sin_cos(self.cluster.convergence);
+        let (sp, cp) = sin_cos(phi);
+        let (u, v, z) = (rho * cp * c, rho * sp, rho * cp * s);
+        let (r, k) = (radius + slope * (z - from), slope * c);
+        (s * s - k * k, -(u * s + r * k), u * u + v * v - r * r)
     }
 }
 
@@ -284,6 +309,21 @@ impl ScallopCut {
     /// z at which the outlet's wall line begins: where it leaves the bore of the leg of its sector.
     /// A line that passes outside the bore, through the leg's wall, begins where it comes closest.
     pub(crate) fn end_of(&self, line: WallLine) -> f64 {
+        let (a, b, d) = self.bore_quadratic(line);
+        (-b + (b * b - a * d).max(0.0).sqrt()) / a
+    }
+
+    /// How much further the wall line goes from what it begins on for each mm along the axis: from the
+    /// bore; beyond it, from the plane through the leg's axis.
+    pub(crate) fn crossing(&self, line: WallLine) -> f64 {
+        let (a, b, d) = self.bore_quadratic(line);
+        let root = b * b - a * d;
+        if root > 0.0 { root.sqrt() / self.cluster.inner } else { a.sqrt() }
+    }
+
+    /// Coefficients of `a z^2 + 2 b z + d`: the squared distance of the line at z from the axis of the leg
+    /// of its sector, less the square of that leg's bore.
+    fn bore_quadratic(&self, line: WallLine) -> (f64, f64, f64) {
         let half = self.cluster.half_sector();
         let azimuth = wrap_signed(line.clock);
         let azimuth = azimuth - 2.0 * half * (azimuth / (2.0 * half)).round();
@@ -291,10 +331,8 @@ impl ScallopCut {
         let (s, c) = sin_cos(azimuth);
         let (p, p_step) = (line.rho * c * ca, line.slope * c * ca + sa);
         let (q, q_step) = (line.rho * s, line.slope * s);
-        let a = p_step * p_step + q_step * q_step;
-        let b = p * p_step + q * q_step;
-        let d = p * p + q * q - self.cluster.inner * self.cluster.inner;
-        (-b + (b * b - a * d).max(0.0).sqrt()) / a
+        let inner = self.cluster.inner;
+        (p_step * p_step + q_step * q_step, p * p_step + q * q_step, p * p + q * q - inner * inner)
     }
 
     /// Corners: at the middle of each sector none; in each valley one, and beside it where the line

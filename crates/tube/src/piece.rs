@@ -369,7 +369,7 @@ impl Piece {
     }
 
     /// What its formed ends add to a plain tube of the same length, all together.
-    fn by_forming(&self, of: impl Fn(&Form, &Section) -> f64) -> f64 {
+    pub(crate) fn by_forming(&self, of: impl Fn(&Form, &Section) -> f64) -> f64 {
         let Some(section) = self.section() else { return 0.0 };
         self.forms.iter().flatten().map(|form| of(form, &section)).sum()
     }
@@ -382,20 +382,21 @@ impl Piece {
     /// Area of the outside less its holes, mm2, to [`ACCURACY`]. A hole's wall is not outside.
     pub fn outside_area(&self) -> f64 {
         let round = |section: &Section| TAU * section.outer();
-        self.whole_outside_area()
+        self.skin_area(1.0)
             + self.by_forming(|form, section| form.outside_area(section) - round(section) * form.length())
-            - self.holes.iter().map(|h| h.outside_area(self)).sum::<f64>()
     }
 
-    fn whole_outside_area(&self) -> f64 {
-        let line = self.line(0.0, 1.0);
+    /// Area of the wall's surface at `depth` less its holes, as if no end were formed, mm2, to [`ACCURACY`].
+    pub(crate) fn skin_area(&self, depth: f64) -> f64 {
+        let line = self.line(0.0, depth);
         let stretch = (1.0 + line.slope * line.slope).sqrt();
         let column = |clock: f64| {
-            let (a, b) = (self.edge(End::Start, clock, 1.0), self.edge(End::End, clock, 1.0));
+            let (a, b) = (self.edge(End::Start, clock, depth), self.edge(End::End, clock, depth));
             (b - a) * (line.rho + 0.5 * line.slope * (a + b)) * stretch
         };
         let rough = TAU * line.rho * self.length();
-        quadrature::integrate_pieces(&column, &self.breaks(1.0), ACCURACY * rough)
+        let whole = quadrature::integrate_pieces(&column, &self.breaks(depth), ACCURACY * rough);
+        whole - self.holes.iter().map(|hole| hole.skin_area(self, depth)).sum::<f64>()
     }
 
     /// Length of the outside edge at `end` between two clocks (rad, `from < to`, at most a turn), mm,
@@ -449,7 +450,7 @@ impl Piece {
     }
 
     /// One turn, split at the corners of both edges.
-    fn breaks(&self, depth: f64) -> Vec<f64> {
+    pub(crate) fn breaks(&self, depth: f64) -> Vec<f64> {
         let mut breaks = vec![0.0, TAU];
         breaks.extend(self.kinks(End::Start, depth));
         breaks.extend(self.kinks(End::End, depth));

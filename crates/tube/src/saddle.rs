@@ -2,7 +2,7 @@
 
 use std::f64::consts::{PI, TAU};
 
-use geom::math::sin_cos;
+use geom::math::{hypot, sin_cos};
 use geom::{DVec3, roots};
 
 use crate::cut::{End, WallLine};
@@ -69,6 +69,15 @@ impl Saddle {
             End::End => quadratic.first(),
             End::Start => quadratic.last(),
         }
+    }
+
+    /// How much nearer `line` comes to the surface for each mm along z where it meets it.
+    pub(crate) fn crossing(&self, line: WallLine) -> f64 {
+        let (s, c) = sin_cos(line.clock);
+        let z = self.end_of(line);
+        let rho = line.rho + line.slope * z;
+        let radius = self.radius + self.slope * (DVec3::new(rho * c, rho * s, z) - self.at).dot(self.along);
+        self.quadratic(line).discriminant().max(0.0).sqrt() / (radius * hypot(1.0, self.slope))
     }
 
     /// Both z at which `line` meets the body's surface, ascending on a cylinder; `None` where it misses.
