@@ -116,6 +116,22 @@ def piece_faults(label, piece):
     return faults, off
 
 
+def plates(report):
+    """The parts of the flanges' plates, with the volume and area that their outlines have."""
+    parts = {}
+    for flange in report.get("flanges", []):
+        plate = flange.get("plate") or flange
+        for part in plate.get("parts", []):
+            parts[part["mark"]] = {
+                "flange": f"flange.{flange['name']}",
+                "volume_mm3": part["volume_mm3"],
+                "area_mm2": 2.0 * part["area_mm2"] + part["perimeter"] * plate["thickness"],
+                "start_cut": {"kind": "plane"},
+                "end_cut": {"kind": "plane"},
+            }
+    return parts
+
+
 def check(packet):
     report = json.loads((packet / "report.json").read_text(encoding="utf-8"))
     document = TDocStd_Document(TCollection_ExtendedString("MDTV-XCAF"))
@@ -139,11 +155,13 @@ def check(packet):
     root = shapes.Value(1)
     if name_of(root) != report["spec"]:
         faults.append(f"the whole is named {name_of(root)!r}")
-    pieces = {piece["mark"]: piece for piece in report["pieces"]}
+    pieces = {piece["mark"]: piece for piece in report["pieces"]} | plates(report)
     expected = {}
     for piece in report["pieces"]:
         owner = next(f"{table}.{piece[table]}" for table in ("run", "merge") if table in piece)
         expected.setdefault(owner, []).append(piece["mark"])
+    for mark, part in plates(report).items():
+        expected.setdefault(part["flange"], []).append(mark)
     found = {}
     for group, label in members(root):
         found[group] = [mark for mark, _ in members(label)]

@@ -1,7 +1,7 @@
 //! The files of a packet that hold the whole header, nested by its runs and merges.
 
 use layout::layout::{Owner, Part};
-use models::step::{StepGroup, StepModel, StepSettings, StepSolid, solid, step};
+use models::step::{SolidFault, StepGroup, StepModel, StepSettings, StepSolid, extruded, solid, step};
 use models::threemf::{ThreemfGroup, ThreemfModel};
 use solids::{Mesh, MeshFault};
 
@@ -9,7 +9,8 @@ use crate::failure::Failure;
 use crate::packet_files::Files;
 use crate::reading::Job;
 
-/// Adds `models/header.step`: the header, in it `run.<name>` and `merge.<name>`, in them their pieces.
+/// Adds `models/header.step`: the header, in it `run.<name>`, `merge.<name>` and
+/// `flange.<name>`, in them their pieces.
 ///
 /// Errors: a piece that has no exact solid.
 pub fn add_step(job: &Job, files: &mut Files) -> Result<(), Failure> {
@@ -21,13 +22,23 @@ pub fn add_step(job: &Job, files: &mut Files) -> Result<(), Failure> {
         }
         groups.push(StepGroup { name: key(job, owner), solids });
     }
+    for plate in &job.layout.plates {
+        let mut solids = Vec::new();
+        for part in &plate.parts {
+            let brep = extruded(&part.outline, &plate.frame, plate.reach);
+            let brep =
+                brep.map_err(|fault| unsolid(job, &format!("flange.{}", plate.name), &part.mark, &fault))?;
+            solids.push(StepSolid { name: part.mark.clone(), brep });
+        }
+        groups.push(StepGroup { name: format!("flange.{}", plate.name), solids });
+    }
     let model = StepModel { name: job.design.name.clone(), groups };
     files.insert("models/header.step".to_owned(), step(&model));
     Ok(())
 }
 
-/// The bytes of `models/header.3mf`: every piece's mesh, `meshes` standing as the pieces do, with a colour
-/// for each run and merge.
+/// The bytes of `models/header.3mf`: every piece's mesh, then every plate's, as `meshes` has them, with a
+/// colour for each run, merge and flange.
 ///
 /// Errors: a file that cannot be written.
 pub fn threemf(job: &Job, meshes: &[Mesh]) -> Result<Vec<u8>, MeshFault> {
@@ -38,7 +49,12 @@ pub fn threemf(job: &Job, meshes: &[Mesh]) -> Result<Vec<u8>, MeshFault> {
             objects: parts.map(|(part, mesh)| (part.mark.as_str(), mesh)).collect(),
         }
     };
-    let groups: Vec<ThreemfGroup<'_>> = owners(job).map(group).collect();
+    let mut groups: Vec<ThreemfGroup<'_>> = owners(job).map(group).collect();
+    let mut rest = meshes[job.layout.pieces.len()..].iter();
+    for plate in &job.layout.plates {
+        let objects = plate.parts.iter().zip(rest.by_ref()).map(|(part, mesh)| (part.mark.as_str(), mesh));
+        groups.push(ThreemfGroup { name: format!("flange.{}", plate.name), objects: objects.collect() });
+    }
     models::threemf(&ThreemfModel { title: &job.design.name, groups: &groups })
 }
 
@@ -49,14 +65,13 @@ fn owners(job: &Job) -> impl Iterator<Item = Owner> {
 }
 
 fn part_solid(job: &Job, part: &Part) -> Result<StepSolid, Failure> {
-    let brep = solid(&part.piece, StepSettings::default()).map_err(|fault| {
-        job.unusable(
-            &key(job, part.owner),
-            "solid",
-            format!("piece {} has no exact solid: {fault}", part.mark),
-        )
-    })?;
+    let brep = solid(&part.piece, StepSettings::default())
+        .map_err(|fault| unsolid(job, &key(job, part.owner), &part.mark, &fault))?;
     Ok(StepSolid { name: part.mark.clone(), brep })
+}
+
+fn unsolid(job: &Job, key: &str, mark: &str, fault: &SolidFault) -> Failure {
+    job.unusable(key, "solid", format!("piece {mark} has no exact solid: {fault}"))
 }
 
 /// The spec's own name of what a piece belongs to: a run and a merge may be called alike.
