@@ -129,6 +129,9 @@ def plates(report):
                 "start_cut": {"kind": "plane"},
                 "end_cut": {"kind": "plane"},
             }
+    for part in report.get("transitions", []):
+        cut = {"kind": "faceted"}
+        parts[part["mark"]] = {"flange": "transitions", "volume_mm3": part["volume_mm3"], "start_cut": cut, "end_cut": cut}
     return parts
 
 

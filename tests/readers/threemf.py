@@ -46,6 +46,9 @@ def check(packet):
         for part in (flange.get("plate") or flange).get("parts", []):
             pieces[part["mark"]] = part | {"flange": flange["name"]}
             flanges[f"flange.{flange['name']}"] = True
+    for part in report.get("transitions", []):
+        pieces[part["mark"]] = part | {"group": "transitions"}
+        flanges["transitions"] = True
     model = lib3mf.get_wrapper().CreateModel()
     reader = model.QueryReader("3mf")
     reader.SetStrictModeActive(True)
@@ -73,7 +76,7 @@ def check(packet):
             faults.append(f"object {mark!r} is no piece")
             continue
         _, material, given = item.GetObjectLevelProperty()
-        owner = next(f"{table}.{pieces[mark][table]}" for table in ("run", "merge", "flange") if table in pieces[mark])
+        owner = pieces[mark].get("group") or next(f"{table}.{pieces[mark][table]}" for table in ("run", "merge", "flange") if table in pieces[mark])
         if not given or names.get(material) != owner:
             faults.append(f"{mark}: material {names.get(material)!r}, not {owner!r}")
         faults += [f"{mark}: {fault}" for fault in mesh_faults(item, pieces[mark])]

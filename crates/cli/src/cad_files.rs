@@ -1,9 +1,11 @@
 //! The files of a packet that hold the whole header, nested by its runs and merges.
 
 use layout::layout::{Owner, Part};
-use models::step::{SolidFault, StepGroup, StepModel, StepSettings, StepSolid, extruded, solid, step};
+use models::step::{
+    SolidFault, StepGroup, StepModel, StepSettings, StepSolid, extruded, faceted, solid, step,
+};
 use models::threemf::{ThreemfGroup, ThreemfModel};
-use solids::{Mesh, MeshFault};
+use solids::{Mesh, MeshFault, transition_mesh};
 
 use crate::failure::Failure;
 use crate::packet_files::Files;
@@ -32,9 +34,24 @@ pub fn add_step(job: &Job, files: &mut Files) -> Result<(), Failure> {
         }
         groups.push(StepGroup { name: format!("flange.{}", plate.name), solids });
     }
+    if !job.layout.transitions.is_empty() {
+        groups.push(StepGroup { name: TRANSITIONS.to_owned(), solids: transitions(job)? });
+    }
     let model = StepModel { name: job.design.name.clone(), groups };
     files.insert("models/header.step".to_owned(), step(&model));
     Ok(())
+}
+
+/// Transitions, which are defined by points of their two ends, as solids of flat faces.
+fn transitions(job: &Job) -> Result<Vec<StepSolid>, Failure> {
+    let mut solids = Vec::new();
+    for part in &job.layout.transitions {
+        let mesh = transition_mesh(part)
+            .map_err(|fault| job.unusable("", "mesh", format!("transition {}: {fault}", part.mark)))?;
+        let brep = faceted(&mesh).map_err(|fault| unsolid(job, "", &part.mark, &fault))?;
+        solids.push(StepSolid { name: part.mark.clone(), brep });
+    }
+    Ok(solids)
 }
 
 /// The bytes of `models/header.3mf`: every piece's mesh, then every plate's, as `meshes` has them, with a
@@ -54,6 +71,11 @@ pub fn threemf(job: &Job, meshes: &[Mesh]) -> Result<Vec<u8>, MeshFault> {
     for plate in &job.layout.plates {
         let objects = plate.parts.iter().zip(rest.by_ref()).map(|(part, mesh)| (part.mark.as_str(), mesh));
         groups.push(ThreemfGroup { name: format!("flange.{}", plate.name), objects: objects.collect() });
+    }
+    if !job.layout.transitions.is_empty() {
+        let parts = job.layout.transitions.iter().zip(rest);
+        let objects = parts.map(|(part, mesh)| (part.mark.as_str(), mesh)).collect();
+        groups.push(ThreemfGroup { name: TRANSITIONS.to_owned(), objects });
     }
     models::threemf(&ThreemfModel { title: &job.design.name, groups: &groups })
 }
@@ -81,3 +103,6 @@ fn key(job: &Job, owner: Owner) -> String {
         Owner::Merge(merge) => format!("merge.{}", job.layout.merges[merge].name),
     }
 }
+
+/// Name of the group of all transitions.
+const TRANSITIONS: &str = "transitions";

@@ -3,7 +3,7 @@
 use geom::{DVec3, Frame};
 use plate::{DVec2, Edge, Loop, Outline};
 
-use super::brep::{Brep, Face, Use, reversed};
+use super::brep::{Brep, Face, Use, WELD, reversed};
 use super::curve::Curve;
 use super::fault::SolidFault;
 use super::surface::Surface;
@@ -31,9 +31,11 @@ pub fn extruded(outline: &Outline, frame: &Frame, reach: [f64; 2]) -> Result<Bre
     }
 }
 
-/// The walls of one loop; its edges on both levels, in the order of travel.
+/// The walls of one loop; its edges on both levels, in the order of travel. Edges without length are left
+/// out: their neighbours meet without them.
 fn walls(brep: &mut Brep, one: &Loop, levels: &[Frame; 2]) -> [Vec<Use>; 2] {
-    let edges: Vec<Edge> = one.edges.iter().flat_map(halves).collect();
+    let long = |edge: &Edge| edge.from().distance(edge.to()) > 2.0 * WELD;
+    let edges: Vec<Edge> = one.edges.iter().flat_map(halves).filter(long).collect();
     let rises: Vec<(usize, usize, Option<Use>)> = edges
         .iter()
         .map(|edge| {
