@@ -1,5 +1,6 @@
 //! What a header's fittings show: findings.
 
+use geom::unit::{INCH, Units, fixed};
 use spec::design::{Bellows, FittingPart, To};
 use spec::{Design, Finding, Level};
 
@@ -191,7 +192,11 @@ const ACROSS: f64 = 1.0;
 
 /// A fit at the limits of the tubes' tolerances: too tight, or too loose to slide, or both.
 fn fit(design: &Design, name: &str, fit: &Fit, found: &mut Vec<Finding>) {
-    let written = |mm: f64| design.units.written(mm);
+    // Gaps are finer than what a rule shows.
+    let written = |mm: f64| match design.units {
+        Units::Millimetre => format!("{} mm", fixed(mm, 2)),
+        Units::Inch => format!("{} in", fixed(mm / INCH, 3)),
+    };
     let (tight, loose) = (fit.smallest <= 0.0, fit.slides && fit.largest > design.shop.slip_gap);
     let mut mends = Vec::new();
     if tight {
