@@ -1,4 +1,5 @@
-//! How long the parts of `build specs/hill-five.toml` take: geometry, meshes and sheets, each alone.
+//! How long the parts of `build` take for `specs/quarry-eight.toml` and `specs/hill-five.toml`: geometry,
+//! meshes and sheets, each alone.
 //! `tests/bench_build.sh` times the whole process.
 
 use std::fs;
@@ -36,12 +37,17 @@ fn meshes(layout: &Layout) -> Vec<Mesh> {
     layout.pieces.iter().map(mesh).collect()
 }
 
-fn hill_five(criterion: &mut Criterion) {
-    let (spec, shop) = (source("hill-five.toml"), source("shed.shop.toml"));
+fn demos(criterion: &mut Criterion) {
+    parts(criterion, "quarry-eight", "quarry.shop.toml");
+    parts(criterion, "hill-five", "shed.shop.toml");
+}
+
+fn parts(criterion: &mut Criterion, name: &str, shop: &str) {
+    let (spec, shop) = (source(&format!("{name}.toml")), source(shop));
     let (design, layout) = geometry(&spec, &shop);
     let made = meshes(&layout);
     let tables = [csv::runs, csv::pieces, csv::bends, csv::cuts, csv::joints];
-    let mut group = criterion.benchmark_group("hill-five");
+    let mut group = criterion.benchmark_group(name);
     group.sample_size(20);
     group.bench_function("geometry", |b| b.iter(|| geometry(black_box(&spec), black_box(&shop))));
     group.bench_function("meshes", |b| b.iter(|| meshes(black_box(&layout))));
@@ -52,5 +58,5 @@ fn hill_five(criterion: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, hill_five);
+criterion_group!(benches, demos);
 criterion_main!(benches);
