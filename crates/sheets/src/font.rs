@@ -4,7 +4,7 @@
 
 use std::sync::LazyLock;
 
-use rustybuzz::{Face, UnicodeBuffer};
+use rustybuzz::{Direction, Face, ShapePlan, UnicodeBuffer, script, shape_with_plan};
 
 use crate::canvas::{Style, Weight};
 
@@ -24,8 +24,34 @@ pub struct Shaped {
 /// Height of a capital, ems (both weights have the same).
 const CAP: f64 = 1493.0 / 2048.0;
 
-static REGULAR: LazyLock<Face<'static>> = LazyLock::new(|| face(Weight::Regular));
-static BOLD: LazyLock<Face<'static>> = LazyLock::new(|| face(Weight::Bold));
+static REGULAR: LazyLock<Font> = LazyLock::new(|| Font::new(Weight::Regular));
+static BOLD: LazyLock<Font> = LazyLock::new(|| Font::new(Weight::Bold));
+
+/// A font with its plans for text in Latin letters and for figures and signs alone. To make a plan costs more
+/// than to shape a line by it.
+struct Font {
+    face: Face<'static>,
+    latin: ShapePlan,
+    figures: ShapePlan,
+}
+
+impl Font {
+    fn new(weight: Weight) -> Font {
+        let face = face(weight);
+        let plan = |script| ShapePlan::new(&face, Direction::LeftToRight, script, None, &[]);
+        let (latin, figures) = (plan(Some(script::LATIN)), plan(None));
+        Font { face, latin, figures }
+    }
+
+    /// The plan for a buffer whose script is known; `None` for scripts that the sheets themselves do not use.
+    fn plan(&self, buffer: &UnicodeBuffer) -> Option<&ShapePlan> {
+        match (buffer.direction(), buffer.script()) {
+            (Direction::LeftToRight, script::LATIN) => Some(&self.latin),
+            (Direction::LeftToRight, script::UNKNOWN) => Some(&self.figures),
+            _ => None,
+        }
+    }
+}
 
 /// The font file of a weight.
 pub fn bytes(weight: Weight) -> &'static [u8] {
@@ -42,14 +68,18 @@ pub fn em(style: &Style) -> f64 {
 
 /// The glyphs of `text`.
 pub fn shape(text: &str, weight: Weight) -> Vec<Shaped> {
-    let face: &Face = match weight {
+    let font: &Font = match weight {
         Weight::Regular => &REGULAR,
         Weight::Bold => &BOLD,
     };
-    let units = f64::from(face.units_per_em());
+    let units = f64::from(font.face.units_per_em());
     let mut buffer = UnicodeBuffer::new();
     buffer.push_str(text);
-    let shaped = rustybuzz::shape(face, &[], buffer);
+    buffer.guess_segment_properties();
+    let shaped = match font.plan(&buffer) {
+        Some(plan) => shape_with_plan(&font.face, plan, buffer),
+        None => rustybuzz::shape(&font.face, &[], buffer),
+    };
     let infos = shaped.glyph_infos();
     let next =
         |i: usize| infos[i + 1..].iter().map(|g| g.cluster as usize).find(|c| *c > infos[i].cluster as usize);
@@ -110,6 +140,21 @@ mod tests {
     fn every_sign_on_the_sheets_has_a_glyph() {
         for sign in "Ø°×½/±≤→↑↻↺–−²³µ".chars() {
             assert!(shape(&sign.to_string(), Weight::Regular)[0].glyph != 0, "{sign}");
+        }
+    }
+
+    #[test]
+    fn a_kept_plan_shapes_like_a_plan_of_its_own() {
+        for text in ["Weld AV-1 first", "12.7 × 1.2", "", "Ω 4", "שלום"] {
+            let mut buffer = UnicodeBuffer::new();
+            buffer.push_str(text);
+            let own = rustybuzz::shape(&REGULAR.face, &[], buffer);
+            let shaped = shape(text, Weight::Regular);
+            assert_eq!(shaped.len(), own.len(), "{text}");
+            for ((kept, info), place) in shaped.iter().zip(own.glyph_infos()).zip(own.glyph_positions()) {
+                assert_eq!(kept.glyph, info.glyph_id, "{text}");
+                assert_eq!(kept.advance * 2048.0, f64::from(place.x_advance), "{text}");
+            }
         }
     }
 
