@@ -10,7 +10,7 @@ use spec::Design;
 use spec::design::{Parting, Plate, TransitionMake, TubeFit};
 
 use crate::canvas::{Align, Canvas, Pen, Point, Style};
-use crate::figure::{cell_length, full_length, length, mass, size};
+use crate::figure::{cell_length, fine_length, full_length, length, mass, size};
 use crate::folio::{BODY, FIGURE, Folio, Head, LABEL};
 use crate::table::{Column, Table};
 use crate::wrap::Template;
@@ -294,12 +294,12 @@ fn words(folio: &mut Folio, design: &Design, plate: &FlangePlate, wanted: &Plate
             "The tube stands in the plate and ends {} behind the face: weld it there from inside, tack it outside. The hole is \
              {} larger than the tube.",
             full_length(units, setback),
-            full_length(units, wanted.clearance)
+            fine_length(units, wanted.clearance)
         ),
         TubeFit::Flush => format!(
             "The tube stands in the plate, flush with the face: weld its end from the face and dress it flat. The hole is {} \
              larger than the tube.",
-            full_length(units, wanted.clearance)
+            fine_length(units, wanted.clearance)
         ),
         TubeFit::On => "The tube stands on the plate's back, on its etched ring: weld around its outside.".to_owned(),
     });
@@ -317,7 +317,7 @@ fn words(folio: &mut Folio, design: &Design, plate: &FlangePlate, wanted: &Plate
         steps.push(format!(
             "Between its outermost ports the plate grows {} more than the head: plate {} C, mean expansion {} e-6 /K ({}); head \
              {} C, {} e-6 /K ({source}). Temperatures: the spec's, or common practice without a source.",
-            full_length(units, growth),
+            fine_length(units, growth),
             fixed(wanted.growth.plate, 0),
             fixed(plate.alloy.mean_expansion(wanted.growth.plate) * 1e6, 1),
             plate.alloy.expansion.source,
