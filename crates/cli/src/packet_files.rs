@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use indicatif::ProgressBar;
 use layout::layout::Owner;
 use sheets::{SheetError, csv};
-use solids::{MeshFault, MeshSettings, extruded_mesh, part_mesh, transition_mesh};
+use solids::{Mesh, MeshFault, MeshSettings, extruded_mesh, part_mesh, transition_mesh};
 
 use crate::cad_files;
 use crate::console::{Console, json};
@@ -16,24 +16,39 @@ use crate::report::Report;
 /// Files by their path in the packet, with `/` between folders.
 pub type Files = BTreeMap<String, Vec<u8>>;
 
-/// Every file of a job's packet. Errors: a sheet or a mesh that cannot be made of it.
+/// Every file of a job's packet, its kinds made side by side. Errors: a sheet, a solid or a mesh that cannot
+/// be made of it; of several, the first in the order below.
 pub fn files(job: &Job, console: &Console<'_>) -> Result<Files, Failure> {
-    let progress = console.progress(job.layout.pieces.len() + 3);
+    let progress = console.progress(job.layout.pieces.len() + 4);
+    let kinds: [Kind; 5] = [texts, packet, templates, solids, models];
+    let made = std::thread::scope(|scope| {
+        let progress = &progress;
+        let threads = kinds.map(|kind| {
+            scope.spawn(move || {
+                let made = kind(job, progress);
+                progress.inc(1);
+                made
+            })
+        });
+        threads.map(|thread| thread.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)))
+    });
+    progress.finish_and_clear();
     let mut files = Files::new();
-    progress.set_message("report and tables");
-    files.insert("report.json".to_owned(), json(&Report::of(&job.design, &job.layout))?.into_bytes());
+    for made in made {
+        files.extend(made?);
+    }
+    Ok(files)
+}
+
+/// Makes one kind of a packet's files; none depends on another.
+type Kind = fn(&Job, &ProgressBar) -> Result<Files, Failure>;
+
+/// The report, the tables and the plates' drawings.
+fn texts(job: &Job, _: &ProgressBar) -> Result<Files, Failure> {
+    let report = json(&Report::of(&job.design, &job.layout))?;
+    let mut files = Files::from([("report.json".to_owned(), report.into_bytes())]);
     tables(job, &mut files);
     drawings(job, &mut files);
-    progress.inc(1);
-    progress.set_message("documents");
-    documents(job, &mut files)?;
-    progress.inc(1);
-    progress.set_message("solids");
-    cad_files::add_step(job, &mut files)?;
-    progress.inc(1);
-    progress.set_message("models");
-    models(job, &progress, &mut files)?;
-    progress.finish_and_clear();
     Ok(files)
 }
 
@@ -53,13 +68,27 @@ fn tables(job: &Job, files: &mut Files) {
     }
 }
 
-/// The printable documents.
-fn documents(job: &Job, files: &mut Files) -> Result<(), Failure> {
-    let (design, layout) = (&job.design, &job.layout);
-    let failed = |error: SheetError| job.unusable("", "sheet", error.to_string());
-    files.insert("packet.pdf".to_owned(), sheets::packet(design, layout).map_err(failed)?);
-    files.insert("templates.pdf".to_owned(), sheets::templates(design, layout).map_err(failed)?);
-    Ok(())
+/// `packet.pdf`.
+fn packet(job: &Job, _: &ProgressBar) -> Result<Files, Failure> {
+    let bytes = sheets::packet(&job.design, &job.layout).map_err(|error| unprintable(job, &error))?;
+    Ok(Files::from([("packet.pdf".to_owned(), bytes)]))
+}
+
+/// `templates.pdf`.
+fn templates(job: &Job, _: &ProgressBar) -> Result<Files, Failure> {
+    let bytes = sheets::templates(&job.design, &job.layout).map_err(|error| unprintable(job, &error))?;
+    Ok(Files::from([("templates.pdf".to_owned(), bytes)]))
+}
+
+fn unprintable(job: &Job, error: &SheetError) -> Failure {
+    job.unusable("", "sheet", error.to_string())
+}
+
+/// `models/header.step`.
+fn solids(job: &Job, _: &ProgressBar) -> Result<Files, Failure> {
+    let mut files = Files::new();
+    cad_files::add_step(job, &mut files)?;
+    Ok(files)
 }
 
 /// The plates' drawings, for the machine that cuts them.
@@ -73,44 +102,53 @@ fn drawings(job: &Job, files: &mut Files) {
     }
 }
 
-/// The meshes: each piece's, and the whole header's.
-fn models(job: &Job, progress: &ProgressBar, files: &mut Files) -> Result<(), Failure> {
-    let mut meshes = Vec::new();
+/// The meshes: each piece's, plate's and transition's, and the whole header's.
+fn models(job: &Job, progress: &ProgressBar) -> Result<Files, Failure> {
+    let mut shells = Shells::default();
     for part in &job.layout.pieces {
-        let failed = |fault: MeshFault| {
-            let table = if matches!(part.owner, Owner::Run(_)) { "run" } else { "merge" };
-            let key = format!("{table}.{}", job.layout.owner_name(part));
-            job.unusable(&key, "mesh", format!("piece {}: {fault}", part.mark))
-        };
-        let mesh = part_mesh(&part.piece, MeshSettings::default()).map_err(failed)?;
-        let mesh = models::rounded(&mesh).map_err(failed)?;
-        let shell = models::shells(std::slice::from_ref(&mesh)).map_err(failed)?;
-        files.insert(format!("models/pieces/{}.stl", part.mark), shell);
-        meshes.push(mesh);
+        let table = if matches!(part.owner, Owner::Run(_)) { "run" } else { "merge" };
+        let key = format!("{table}.{}", job.layout.owner_name(part));
+        shells.add(job, &key, &part.mark, part_mesh(&part.piece, MeshSettings::default()))?;
         progress.inc(1);
     }
     for plate in &job.layout.plates {
-        let failed = |fault: MeshFault| {
-            job.unusable(&format!("flange.{}", plate.name), "mesh", format!("flange {}: {fault}", plate.name))
-        };
+        let key = format!("flange.{}", plate.name);
         for part in &plate.parts {
             let mesh = extruded_mesh(&part.outline, &plate.frame, plate.reach, MeshSettings::default());
-            let mesh = models::rounded(&mesh.map_err(failed)?).map_err(failed)?;
-            let shell = models::shells(std::slice::from_ref(&mesh)).map_err(failed)?;
-            files.insert(format!("models/pieces/{}.stl", part.mark), shell);
-            meshes.push(mesh);
+            shells.add(job, &key, &part.mark, mesh)?;
         }
     }
     for part in &job.layout.transitions {
-        let failed =
-            |fault: MeshFault| job.unusable("", "mesh", format!("transition {}: {fault}", part.mark));
-        let mesh = models::rounded(&transition_mesh(part).map_err(failed)?).map_err(failed)?;
-        let shell = models::shells(std::slice::from_ref(&mesh)).map_err(failed)?;
-        files.insert(format!("models/pieces/{}.stl", part.mark), shell);
-        meshes.push(mesh);
+        shells.add(job, "", &part.mark, transition_mesh(part))?;
     }
     let failed = |fault: MeshFault| job.unusable("", "mesh", fault.to_string());
+    let Shells { mut files, meshes } = shells;
     files.insert("models/header.stl".to_owned(), models::shells(&meshes).map_err(failed)?);
     files.insert("models/header.3mf".to_owned(), cad_files::threemf(job, &meshes).map_err(failed)?);
-    Ok(())
+    Ok(files)
+}
+
+/// Meshes as files of their own and, in single precision, for the whole header's.
+#[derive(Default)]
+struct Shells {
+    files: Files,
+    meshes: Vec<Mesh>,
+}
+
+impl Shells {
+    /// Adds the mesh of the part `mark`, which the spec's `key` describes.
+    fn add(
+        &mut self,
+        job: &Job,
+        key: &str,
+        mark: &str,
+        mesh: Result<Mesh, MeshFault>,
+    ) -> Result<(), Failure> {
+        let failed = |fault: MeshFault| job.unusable(key, "mesh", format!("{mark}: {fault}"));
+        let mesh = models::rounded(&mesh.map_err(failed)?).map_err(failed)?;
+        let shell = models::shells(std::slice::from_ref(&mesh)).map_err(failed)?;
+        self.files.insert(format!("models/pieces/{mark}.stl"), shell);
+        self.meshes.push(mesh);
+        Ok(())
+    }
 }
