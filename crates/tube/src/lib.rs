@@ -16,6 +16,7 @@ pub mod saddle;
 pub mod section;
 pub mod tolerance;
 pub mod vertex;
+pub mod void;
 
 pub use alloy::Alloy;
 pub use centreline::{Centreline, Segment, Span};
@@ -30,3 +31,4 @@ pub use saddle::{Miss, Saddle};
 pub use section::Section;
 pub use tolerance::Tolerance;
 pub use vertex::{Vertex, VertexError, VertexTolerance};
+pub use void::VoidSection;

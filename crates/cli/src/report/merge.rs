@@ -27,6 +27,21 @@ pub struct MergeRow<'a> {
     #[serde(skip_serializing_if = "Option::is_none")]
     cone: Option<&'a str>,
     legs: Vec<LegRow<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    void: Option<VoidRow>,
+}
+
+/// The pointed void between three or more legs, and its section where it opens upstream.
+#[derive(Debug, Serialize)]
+struct VoidRow {
+    /// How far upstream of the mouth it opens, along the axis.
+    from: Num,
+    /// From there to the spike, where it ends.
+    length: Num,
+    /// From the axis to its corners.
+    corner_radius: Num,
+    area_mm2: Num,
+    perimeter: Num,
 }
 
 /// The mouth: its outside diameter, and how far downstream of the spike it is.
@@ -83,7 +98,23 @@ impl<'a> MergeRow<'a> {
             valley: merge.lobe_and_valley.map(valley),
             cone: merge.cone.map(|piece| layout.pieces[piece].mark.as_str()),
             legs: merge.legs.iter().map(|leg| LegRow::of(leg, layout)).collect(),
+            void: VoidRow::of(merge),
         }
+    }
+}
+
+impl VoidRow {
+    fn of(merge: &Merge) -> Option<VoidRow> {
+        let (cluster, rho) = (merge.cluster, merge.cluster.outer);
+        let from = cluster.void_from(rho)?;
+        let section = cluster.void_section(from, rho)?;
+        Some(VoidRow {
+            from: Num(merge.mouth - from),
+            length: Num(cluster.spike(rho) - from),
+            corner_radius: Num(section.corner),
+            area_mm2: Num(section.area),
+            perimeter: Num(section.perimeter),
+        })
     }
 }
 
