@@ -78,6 +78,23 @@ fn measures(folio: &mut Folio, design: &Design, merge: &Merge) {
     ];
     folio.figures(&second, FIGURE);
     folio.paragraph(&reach_words(design, merge), BODY);
+    if let Some(words) = void_words(design.units, merge) {
+        folio.paragraph(&words, BODY);
+    }
+}
+
+/// The pointed void between four and more legs: what a plug has to fill.
+fn void_words(units: Units, merge: &Merge) -> Option<String> {
+    let (cluster, rho) = (merge.cluster, merge.cluster.outer);
+    let from = cluster.void_from(rho).filter(|_| cluster.legs >= 4)?;
+    let corner = cluster.void_section(from, rho)?.corner;
+    Some(format!(
+        "The legs leave a pointed void around the axis, from {} inside the mouth to the spike. Where it opens upstream \
+         its {} corners lie {} from the axis. This packet holds no plug for it.",
+        full_length(units, merge.mouth - from),
+        cluster.legs,
+        full_length(units, corner)
+    ))
 }
 
 fn reach_words(design: &Design, merge: &Merge) -> String {
