@@ -61,7 +61,7 @@ pub fn reversed(uses: &[Use]) -> Vec<Use> {
 }
 
 impl Brep {
-    /// The vertex at `point`: one that is there already, within [`WELD`], or a new one.
+    /// The vertex at `point`: one that is there already, within `WELD`, or a new one.
     pub fn vertex(&mut self, point: DVec3) -> usize {
         let near = |v: &DVec3| v.distance_squared(point) < WELD * WELD;
         self.vertices.iter().position(near).unwrap_or_else(|| {

@@ -33,7 +33,7 @@ impl Default for StepSettings {
 
 /// The solid of a piece.
 ///
-/// Ends that touch in a point are held [`NECK`](super::touch::NECK) apart there: outside kernels take no edges that come
+/// Ends that touch in a point are held `NECK` apart there: outside kernels take no edges that come
 /// nearer than their tolerance.
 pub fn solid(piece: &Piece, settings: StepSettings) -> Result<Brep, SolidFault> {
     let (parted, touches) = parted(piece);
