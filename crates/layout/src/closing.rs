@@ -1,8 +1,8 @@
 //! Values left open with "?": solved so that each run closes on its end and has its length.
 //!
-//! A run of bend rows onto a demanded pose is a system of equations ([`chain`], [`search`]); every other
-//! run has at most one open value, which its length tells ([`single`]). What the runs of a group share
-//! is found first ([`common`]).
+//! A run of bend rows onto a demanded pose is a system of equations (`chain`, `search`); every other
+//! run has at most one open value, which its length tells (`single`). What the runs of a group share
+//! is found first (`common`).
 
 mod chain;
 mod common;
