@@ -35,9 +35,11 @@ pub fn lay(design: &Design) -> Result<Layout, Vec<Fault>> {
     if !faults.is_empty() {
         return Err(faults);
     }
-    let crossed: Vec<Fault> = pieces.iter().filter_map(|part| crossing(design, part)).collect();
-    if !crossed.is_empty() {
-        return Err(crossed);
+    let unusable =
+        pieces.iter().filter_map(|part| vanishing(design, part).or_else(|| crossing(design, part)));
+    let unusable: Vec<Fault> = unusable.collect();
+    if !unusable.is_empty() {
+        return Err(unusable);
     }
     let (branches, bungs) =
         branches::lay(design, &roots, (&laid.runs, &laid_merges), &mut pieces, &mut faults);
@@ -70,6 +72,27 @@ pub fn lay(design: &Design) -> Result<Layout, Vec<Fault>> {
     noticed::findings(design, &mut layout);
     Ok(layout)
 }
+
+/// What is wrong with a piece that is too short to be one.
+fn vanishing(design: &Design, part: &Part) -> Option<Fault> {
+    let length = part.piece.length();
+    let key = match part.owner {
+        Owner::Run(run) => format!("run.{}", design.runs[run].name),
+        Owner::Merge(merge) => format!("merge.{}", design.merges[merge].name),
+    };
+    (length < SHORTEST).then(|| Fault {
+        key,
+        code: "piece-too-short",
+        message: format!(
+            "piece `{}` would be {length:.6} mm long, and the least is {SHORTEST} mm",
+            part.mark
+        ),
+        help: "check the units of its path, or leave out what comes so close together".into(),
+    })
+}
+
+/// The shortest piece that is laid out, mm; what a shop can hold is `least_piece`, which is a finding.
+const SHORTEST: f64 = 0.01;
 
 /// What is wrong with a piece whose two cuts meet, so that no metal is left between them.
 fn crossing(design: &Design, part: &Part) -> Option<Fault> {

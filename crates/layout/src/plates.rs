@@ -145,6 +145,9 @@ pub(crate) fn at_end(design: &Design, run: &design::Run) -> Option<usize> {
     design.flanges[flange].plate.as_ref().map(|_| flange)
 }
 
+/// The largest plate, mm across: a sheet's length (common practice, no source).
+const LARGEST_PLATE: f64 = 3000.0;
+
 /// A plate that is being made.
 struct Making<'a> {
     design: &'a Design,
@@ -295,6 +298,18 @@ impl Making<'_> {
         self.wanted.holes.iter().map(place).collect()
     }
 
+    /// Refuses a plate that no shop could lay on its table.
+    fn not_too_large(&self, outer: &Loop) -> Result<(), Fault> {
+        let (low, high) = outer.bounds();
+        let reach = (high - low).max_element();
+        if reach <= LARGEST_PLATE {
+            return Ok(());
+        }
+        let message =
+            format!("its plate would be {reach:.0} mm across, and the largest is {LARGEST_PLATE:.0} mm");
+        Err(self.fault("plate-too-large", message, "check the units of its outline, margin, holes and ports"))
+    }
+
     /// The whole plate with every hole, none of which may meet another or the outside.
     fn outline(&self, openings: &[Opening], holes: &[PlacedHole]) -> Result<Outline, Fault> {
         let mut cut: Vec<(String, Loop)> = Vec::new();
@@ -319,6 +334,7 @@ impl Making<'_> {
                 hull(&circles).map_err(|fault| self.drawn(fault))?
             }
         };
+        self.not_too_large(&outer)?;
         for (k, (name, hole)) in cut.iter().enumerate() {
             let inside = hole.edges.iter().all(|edge| outer.contains(edge.from()));
             if !inside || outer.gap(hole).distance <= 0.0 {

@@ -62,7 +62,11 @@ pub static BUNG: Table = Table {
         Key::must("thread", Kind::Text, "Its thread, as it is bought: \"M18x1.5\"."),
         Key::must("od", Kind::Length(POSITIVE), "Outside diameter, a length."),
         Key::must("bore", Kind::Length(POSITIVE), "Diameter of its bore, a length."),
-        Key::must("height", Kind::Length(POSITIVE), "Height as bought, before its foot is fitted, a length."),
+        Key::must(
+            "height",
+            Kind::Length(Limit::above("height-out-of-range", 0.0).most(300.0)),
+            "Height as bought, before its foot is fitted, a length; at most 300 mm.",
+        ),
         Key::may(
             "set",
             SETS,

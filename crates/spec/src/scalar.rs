@@ -17,6 +17,9 @@ use crate::value::Value;
 /// The longest length that is read, mm: 1000 m. Above it sums would lose what a bench can measure.
 const LONGEST: f64 = 1e6;
 
+/// The heaviest part that is bought whole, kg.
+const HEAVIEST: f64 = 1000.0;
+
 /// Why a value cannot be used.
 #[derive(Clone, Debug)]
 pub(crate) enum Trouble {
@@ -329,7 +332,7 @@ fn mass(kind: &Kind, name: &str, value: &Spanned<DeValue>) -> Result<f64, Troubl
         other => number(other).ok_or_else(|| wrong_type(kind, name, value))?,
     };
     let kg = finite(name, kg)?;
-    limited(name, kg, format!("{} kg", plain(kg)), &Limit::above("not-positive", 0.0))?;
+    limited(name, kg, format!("{} kg", plain(kg)), &Limit::above("mass-out-of-range", 0.0).most(HEAVIEST))?;
     Ok(kg)
 }
 
