@@ -1,22 +1,16 @@
 //! The shipped specs: sane, closed, and without a clash by centreline distances.
 
 use geom::DVec3;
-use hotside_tests::{demo_specs, lay};
+use hotside_tests::{assert_lays_out, demo_specs, lay};
 use layout::Layout;
 use layout::layout::Owner;
-use spec::Level;
 
 #[test]
 fn every_demo_lays_out_without_a_failure() {
     let specs = demo_specs();
     assert!(specs.len() >= 5, "{specs:?}");
     for path in specs {
-        let (_, layout) = lay(&path).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
-        let failures: Vec<_> = layout.findings.iter().filter(|f| f.level == Level::Failure).collect();
-        assert!(failures.is_empty(), "{}: {failures:#?}", path.display());
-        for run in &layout.runs {
-            assert!(run.closure.gap < 1e-6, "{}: {} ends {} off", path.display(), run.name, run.closure.gap);
-        }
+        assert_lays_out(&path);
     }
 }
 

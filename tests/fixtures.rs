@@ -2,9 +2,8 @@
 
 use std::path::PathBuf;
 
-use hotside_tests::{lay, root};
+use hotside_tests::{assert_lays_out, lay, root};
 use solids::{MeshSettings, part_mesh};
-use spec::Level;
 
 /// Chord error asked of the meshes, mm.
 const CHORD: f64 = 0.05;
@@ -20,12 +19,7 @@ fn fixtures() -> Vec<PathBuf> {
 #[test]
 fn every_fixture_lays_out_and_closes() {
     for path in fixtures() {
-        let (_, layout) = lay(&path).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
-        let failures: Vec<_> = layout.findings.iter().filter(|f| f.level == Level::Failure).collect();
-        assert!(failures.is_empty(), "{}: {failures:#?}", path.display());
-        for run in &layout.runs {
-            assert!(run.closure.gap < 1e-6, "{}: {} ends {} off", path.display(), run.name, run.closure.gap);
-        }
+        assert_lays_out(&path);
     }
 }
 

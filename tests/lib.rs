@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use layout::Layout;
-use spec::{Design, Source};
+use spec::{Design, Level, Source};
 
 /// The repository's root.
 pub fn root() -> PathBuf {
@@ -31,6 +31,16 @@ pub fn lay(path: &Path) -> Result<(Design, Layout), String> {
     let layout = layout::lay(&design)
         .map_err(|f| f.iter().map(|f| format!("{}: {}", f.key, f.message)).collect::<Vec<_>>().join("\n"))?;
     Ok((design, layout))
+}
+
+/// Panics unless the spec file lays out without a failure and each of its runs closes within 1e-6 mm.
+pub fn assert_lays_out(path: &Path) {
+    let (_, layout) = lay(path).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
+    let failures: Vec<_> = layout.findings.iter().filter(|f| f.level == Level::Failure).collect();
+    assert!(failures.is_empty(), "{}: {failures:#?}", path.display());
+    for run in &layout.runs {
+        assert!(run.closure.gap < 1e-6, "{}: {} ends {} off", path.display(), run.name, run.closure.gap);
+    }
 }
 
 fn source(path: &Path) -> Result<Source, String> {

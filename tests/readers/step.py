@@ -10,8 +10,6 @@ Prints a line for each solid; exit 1 on any fault, 2 without a packet.
 """
 
 import json
-import sys
-from pathlib import Path
 
 from OCP.BRep import BRep_Tool
 from OCP.BRepCheck import BRepCheck_Analyzer
@@ -29,6 +27,8 @@ from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE, TopAbs_SHELL, TopAbs_SOLID, Top
 from OCP.TopExp import TopExp_Explorer
 from OCP.XCAFDoc import XCAFDoc_DocumentTool, XCAFDoc_ShapeTool
 from OCP.collections import Sequence_TDF_Label
+
+import packets
 
 OWN_TOLERANCE_MM = 1e-7  # OCCT's Precision::Confusion, what a shape has that was never mended
 FLAT = {"square", "plane"}
@@ -180,20 +180,5 @@ def check(packet):
     return faults
 
 
-def main(packets):
-    bad = 0
-    for packet in packets:
-        faults = check(packet)
-        for fault in faults:
-            print(f"{packet}: {fault}")
-        bad += len(faults)
-        print(f"{packet}: {'ok' if not faults else f'{len(faults)} faults'}")
-    return 1 if bad else 0
-
-
 if __name__ == "__main__":
-    packets = [Path(argument) for argument in sys.argv[1:]]
-    if not packets or not all((packet / "report.json").is_file() for packet in packets):
-        print("usage: step.py PACKET_DIR...", file=sys.stderr)
-        sys.exit(2)
-    sys.exit(main(packets))
+    packets.run("step.py", check)

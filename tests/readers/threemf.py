@@ -10,12 +10,12 @@ fault, 2 without a packet.
 """
 
 import json
-import sys
-from pathlib import Path
 
 import lib3mf
 import numpy
 import trimesh
+
+import packets
 
 CHORD_MM = 0.05
 
@@ -88,20 +88,5 @@ def check(packet):
     return faults
 
 
-def main(packets):
-    bad = 0
-    for packet in packets:
-        faults = check(packet)
-        for fault in faults:
-            print(f"{packet}: {fault}")
-        bad += len(faults)
-        print(f"{packet}: {'ok' if not faults else f'{len(faults)} faults'}")
-    return 1 if bad else 0
-
-
 if __name__ == "__main__":
-    packets = [Path(argument) for argument in sys.argv[1:]]
-    if not packets or not all((packet / "report.json").is_file() for packet in packets):
-        print("usage: threemf.py PACKET_DIR...", file=sys.stderr)
-        sys.exit(2)
-    sys.exit(main(packets))
+    packets.run("threemf.py", check)
