@@ -134,7 +134,11 @@ pub static SHAPE: Table = Table {
             "A DXF file with closed outlines of lines and arcs, as a path from this file's folder; its origin is the shape's.",
         ),
         Key::may("layer", Kind::Text, "The only layer of the DXF to read. Default: all."),
-        Key::may("unit", Kind::Choice(&["mm", "in"]), "The DXF's unit, where its header names none."),
+        Key::may(
+            "unit",
+            Kind::Choice(&["mm", "in"]),
+            "The DXF's unit, where its header names none; where it does, the same.",
+        ),
         Key::may(
             "tolerance",
             Kind::Length(POSITIVE),

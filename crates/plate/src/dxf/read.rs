@@ -13,7 +13,7 @@ use crate::shape::joined;
 pub struct Reading<'a> {
     /// Ends of edges no further apart than this, mm, meet.
     pub tolerance: f64,
-    /// Millimetres in a unit of the drawing, where the file does not say; what the file says comes first.
+    /// Millimetres in a unit of the drawing, where the file does not say; where it does, the same.
     pub unit: Option<f64>,
     /// The only layer to read; else all.
     pub layer: Option<&'a str>,
@@ -61,7 +61,8 @@ fn nothing(reading: &Reading) -> Fault {
     Fault::new("dxf-empty", message, "draw the outline in model space, and check the layer's name")
 }
 
-/// Millimetres in a unit of the drawing: its `$INSUNITS`, else what the reader was told.
+/// Millimetres in a unit of the drawing: its `$INSUNITS`, else what the reader was told; where both say it
+/// they have to agree.
 fn unit(pairs: &[Pair], reading: &Reading) -> Result<f64, Fault> {
     let header = pairs.iter().position(|pair| pair.code == 9 && pair.value == "$INSUNITS");
     let code = header.and_then(|k| pairs.get(k + 1)).map_or("0", |pair| pair.value);
@@ -77,6 +78,16 @@ fn unit(pairs: &[Pair], reading: &Reading) -> Result<f64, Fault> {
             return Err(Fault::new("dxf-unit", message, "export it in mm or in"));
         }
     };
+    if let (Some(found), Some(told)) = (known, reading.unit)
+        && (found - told).abs() > 1e-9
+    {
+        let message = format!("the file says that a unit of it is {found} mm, and the spec says {told} mm");
+        return Err(Fault::new(
+            "dxf-unit-conflict",
+            message,
+            "leave `unit` out, or export the file in that unit",
+        ));
+    }
     known.ok_or_else(|| {
         let message = "the file does not say what unit it is drawn in ($INSUNITS is missing or 0)";
         Fault::new(
