@@ -8,7 +8,9 @@ pub mod frame;
 pub mod math;
 pub mod quadrature;
 pub mod roots;
+pub mod similarity;
 pub mod unit;
 
 pub use frame::Frame;
-pub use glam::DVec3;
+pub use glam::{DMat3, DVec3};
+pub use similarity::Similarity;

@@ -2,6 +2,7 @@
 //!
 //! Lengths are in mm, angles in radians. Indices point into the vectors of the same [`Design`].
 
+mod bay;
 mod fitting;
 
 use geom::DVec3;
@@ -13,6 +14,7 @@ use crate::shop::Shop;
 mod branch;
 mod open;
 
+pub use bay::{Bay, Class, Drain, Form, Ground, Holder, Isolated, Move, Obstacle, Plug, Rock, ScanFile};
 pub use branch::{Branch, Bung, BungAt, On, Sensor, Set, Tool, Toward};
 pub use fitting::{Bellows, Coupling, CouplingKind, Fitting, FittingAt, FittingPart, Slip};
 pub use open::{CLOSING_EQUATIONS, LENGTH_EQUATIONS, OpenValue, Slot};

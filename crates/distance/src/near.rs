@@ -1,0 +1,17 @@
+//! Where two things come nearest.
+
+use geom::DVec3;
+
+/// The shortest way between a solid and something else.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Near {
+    /// Its length, mm: 0 where they touch; negative where the other reaches into a tube's or cone's side, by
+    /// how far it passes its outside.
+    pub distance: f64,
+    /// The point on the solid's outside.
+    pub on: DVec3,
+    /// The point on the other.
+    pub there: DVec3,
+    /// How far along the solid's centreline that is from its begin, mm; 0 for a shell.
+    pub station: f64,
+}
