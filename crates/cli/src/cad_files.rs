@@ -1,5 +1,7 @@
 //! The files of a packet that hold the whole header, nested by its runs and merges.
 
+use layout::FlangePlate;
+use layout::flange_plate::PlateOf;
 use layout::layout::{Owner, Part};
 use models::step::{
     SolidFault, StepGroup, StepModel, StepSettings, StepSolid, extruded, faceted, solid, step,
@@ -12,7 +14,7 @@ use crate::packet_files::Files;
 use crate::reading::Job;
 
 /// Adds `models/header.step`: the header, in it `run.<name>`, `merge.<name>` and
-/// `flange.<name>`, in them their pieces.
+/// `flange.<name>`, in them their pieces and plates.
 ///
 /// Errors: a piece that has no exact solid.
 pub fn add_step(job: &Job, files: &mut Files) -> Result<(), Failure> {
@@ -22,17 +24,15 @@ pub fn add_step(job: &Job, files: &mut Files) -> Result<(), Failure> {
         for part in job.layout.pieces.iter().filter(|part| part.owner == owner) {
             solids.push(part_solid(job, part)?);
         }
+        for plate in job.layout.plates.iter().filter(|plate| belongs(plate, owner)) {
+            plate_solids(job, plate, &mut solids)?;
+        }
         groups.push(StepGroup { name: key(job, owner), solids });
     }
-    for plate in &job.layout.plates {
+    for plate in job.layout.plates.iter().filter(|plate| matches!(plate.of, PlateOf::Flange(_))) {
         let mut solids = Vec::new();
-        for part in &plate.parts {
-            let brep = extruded(&part.outline, &plate.frame, plate.reach);
-            let brep =
-                brep.map_err(|fault| unsolid(job, &format!("flange.{}", plate.name), &part.mark, &fault))?;
-            solids.push(StepSolid { name: part.mark.clone(), brep });
-        }
-        groups.push(StepGroup { name: format!("flange.{}", plate.name), solids });
+        plate_solids(job, plate, &mut solids)?;
+        groups.push(StepGroup { name: plate.key(), solids });
     }
     if !job.layout.transitions.is_empty() {
         groups.push(StepGroup { name: TRANSITIONS.to_owned(), solids: transitions(job)? });
@@ -40,6 +40,20 @@ pub fn add_step(job: &Job, files: &mut Files) -> Result<(), Failure> {
     let model = StepModel { name: job.design.name.clone(), groups };
     files.insert("models/header.step".to_owned(), step(&model));
     Ok(())
+}
+
+fn plate_solids(job: &Job, plate: &FlangePlate, solids: &mut Vec<StepSolid>) -> Result<(), Failure> {
+    for part in &plate.parts {
+        let brep = extruded(&part.outline, &plate.frame, plate.reach)
+            .map_err(|fault| unsolid(job, &plate.key(), &part.mark, &fault))?;
+        solids.push(StepSolid { name: part.mark.clone(), brep });
+    }
+    Ok(())
+}
+
+/// Whether a plate is a piece of metal of a run or merge.
+fn belongs(plate: &FlangePlate, owner: Owner) -> bool {
+    matches!((plate.of, owner), (PlateOf::Merge(of), Owner::Merge(merge)) if of == merge)
 }
 
 /// Transitions, which are defined by points of their two ends, as solids of flat faces.
@@ -70,7 +84,11 @@ pub fn threemf(job: &Job, meshes: &[Mesh]) -> Result<Vec<u8>, MeshFault> {
     let mut rest = meshes[job.layout.pieces.len()..].iter();
     for plate in &job.layout.plates {
         let objects = plate.parts.iter().zip(rest.by_ref()).map(|(part, mesh)| (part.mark.as_str(), mesh));
-        groups.push(ThreemfGroup { name: format!("flange.{}", plate.name), objects: objects.collect() });
+        let name = plate.key();
+        match groups.iter_mut().find(|group| group.name == name) {
+            Some(group) => group.objects.extend(objects),
+            None => groups.push(ThreemfGroup { name, objects: objects.collect() }),
+        }
     }
     if !job.layout.transitions.is_empty() {
         let parts = job.layout.transitions.iter().zip(rest);

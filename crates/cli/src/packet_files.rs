@@ -112,7 +112,7 @@ fn models(job: &Job, progress: &ProgressBar) -> Result<Files, Failure> {
         progress.inc(1);
     }
     for plate in &job.layout.plates {
-        let key = format!("flange.{}", plate.name);
+        let key = plate.key();
         for part in &plate.parts {
             let mesh = extruded_mesh(&part.outline, &plate.frame, plate.reach, MeshSettings::default());
             shells.add(job, &key, &part.mark, mesh)?;

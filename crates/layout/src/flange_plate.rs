@@ -1,17 +1,19 @@
-//! A flange's plate, laid out: its parts, its holes and where it stands.
+//! A plate, laid out, of a flange or the plug of a merge: its parts, its holes and where it stands.
 
 use geom::Frame;
 use plate::{DVec2, Drawing, Ink, Loop, Outline};
+use spec::Design;
+use spec::design::Plate;
 use tube::{Alloy, Section};
 
-/// A flange's plate. Its drawing is seen against the gas, x to the right and y up; mm.
+/// A plate. Its drawing is seen against the gas, x to the right and y up; mm.
 #[derive(Clone, Debug)]
 pub struct FlangePlate {
-    /// The flange's name.
+    /// The name of what it belongs to.
     pub name: String,
-    /// Index of the flange in the design.
-    pub flange: usize,
-    /// The drawing's origin on the flange's face, travel of the gas, `inside` along the drawing's x;
+    /// What it belongs to.
+    pub of: PlateOf,
+    /// The drawing's origin on the flange's face (a plug's upstream face), travel of the gas, `inside` along the drawing's x;
     /// its y is [`Frame::side`].
     pub frame: Frame,
     /// Where the plate begins and ends along the gas's travel from the face, mm.
@@ -30,6 +32,15 @@ pub struct FlangePlate {
     pub groove_depth: f64,
     /// What the plate grows more than the head over the span of its openings, mm; head flanges only.
     pub growth: Option<f64>,
+}
+
+/// What a plate belongs to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PlateOf {
+    /// Index of a flange.
+    Flange(usize),
+    /// Index of a merge: the plate is the plug of its void.
+    Merge(usize),
 }
 
 /// A part of a plate: one piece of metal.
@@ -82,6 +93,22 @@ pub struct PlacedHole {
 }
 
 impl FlangePlate {
+    /// The dotted key of what it belongs to: `flange.NAME` or `merge.NAME`.
+    pub fn key(&self) -> String {
+        match self.of {
+            PlateOf::Flange(_) => format!("flange.{}", self.name),
+            PlateOf::Merge(_) => format!("merge.{}", self.name),
+        }
+    }
+
+    /// What the design wanted of a flange's plate; `None` for a plug.
+    pub fn wanted<'a>(&self, design: &'a Design) -> Option<&'a Plate> {
+        match self.of {
+            PlateOf::Flange(flange) => design.flanges[flange].plate.as_ref(),
+            PlateOf::Merge(_) => None,
+        }
+    }
+
     /// Thickness, mm.
     pub fn thickness(&self) -> f64 {
         self.reach[1] - self.reach[0]
@@ -97,9 +124,12 @@ impl FlangePlate {
         self.volume() * 1e-9 * self.alloy.density
     }
 
-    /// Weld between tubes and plate, mm.
+    /// Weld between tubes and plate, mm; of a plug, once around its edge.
     pub fn weld_length(&self) -> f64 {
-        self.openings.iter().map(|opening| opening.weld_length).sum()
+        match self.of {
+            PlateOf::Flange(_) => self.openings.iter().map(|opening| opening.weld_length).sum(),
+            PlateOf::Merge(_) => self.parts.iter().map(|part| part.outline.perimeter()).sum(),
+        }
     }
 
     /// Width and height of the smallest upright rectangle that the part comes out of, mm.

@@ -65,7 +65,7 @@ fn transition(design: &Design, layout: &Layout, part: &Transition, found: &mut V
 
 /// The thinnest web of each part, where it is thinner than the least.
 fn webs(design: &Design, plate: &FlangePlate, found: &mut Vec<Finding>) {
-    let Some(wanted) = &design.flanges[plate.flange].plate else { return };
+    let Some(wanted) = plate.wanted(design) else { return };
     for part in &plate.parts {
         let loops: Vec<&Loop> = part.outline.loops().collect();
         let pairs = (0..loops.len()).flat_map(|b| (0..b).map(move |a| (a, b)));
@@ -146,7 +146,7 @@ fn step(design: &Design, plate: &FlangePlate, opening: &Opening, found: &mut Vec
 
 /// A plate in one piece that grows more than its head, and whose holes do not let it.
 fn growth(design: &Design, plate: &FlangePlate, found: &mut Vec<Finding>) {
-    let (Some(growth), Some(wanted)) = (plate.growth, &design.flanges[plate.flange].plate) else { return };
+    let (Some(growth), Some(wanted)) = (plate.growth, plate.wanted(design)) else { return };
     let free = wanted.parting != Parting::One || plate.holes.iter().any(|hole| hole.travel > 0.0);
     if growth.abs() <= HELD || free || plate.holes.is_empty() {
         return;

@@ -10,7 +10,7 @@ use spec::design::{self, Flange, From, Parting, Plate, PlateForm, To, TubeFit};
 use tube::alloy::SHOP_TEMPERATURE;
 use tube::{End, Section};
 
-use crate::flange_plate::{FlangePlate, Opening, PlacedHole, PlatePart};
+use crate::flange_plate::{FlangePlate, Opening, PlacedHole, PlateOf, PlatePart};
 use crate::layout::{Fault, Part};
 use crate::transition::{Standing, Transition};
 
@@ -168,7 +168,7 @@ impl Making<'_> {
         let thickness = self.wanted.thickness;
         Ok(FlangePlate {
             name: self.flange.name.clone(),
-            flange: self.index,
+            of: PlateOf::Flange(self.index),
             frame,
             reach: if self.flange.ports.is_empty() { [-thickness, 0.0] } else { [0.0, thickness] },
             alloy: self.wanted.alloy,

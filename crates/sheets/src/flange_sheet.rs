@@ -4,7 +4,7 @@ use geom::angle::to_degrees;
 use geom::math::atan2;
 use geom::unit::{Units, fixed};
 use layout::Layout;
-use layout::flange_plate::{FlangePlate, PlatePart};
+use layout::flange_plate::{FlangePlate, PlateOf, PlatePart};
 use plate::{DVec2, Ink, Loop};
 use spec::Design;
 use spec::design::{Parting, Plate, TransitionMake, TubeFit};
@@ -30,7 +30,7 @@ const EDGE: Pen = Pen::solid(0.28);
 /// Draws a sheet for each part of each plate.
 pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout) {
     for plate in &layout.plates {
-        let Some(wanted) = &design.flanges[plate.flange].plate else { continue };
+        let Some(wanted) = plate.wanted(design) else { continue };
         for part in &plate.parts {
             folio.sheet(head(design, plate, part));
             measures(folio, design, plate, part);
@@ -234,7 +234,8 @@ fn holes(folio: &mut Folio, design: &Design, plate: &FlangePlate, part: &PlatePa
 fn transitions(folio: &mut Folio, design: &Design, layout: &Layout, plate: &FlangePlate, part: &PlatePart) {
     let units = design.units;
     let here = |run: usize| plate.openings.iter().any(|o| o.run == Some(run) && on(part, o.centre));
-    let own: Vec<_> = layout.transitions.iter().filter(|t| t.flange == plate.flange && here(t.run)).collect();
+    let at = |flange: usize| plate.of == PlateOf::Flange(flange);
+    let own: Vec<_> = layout.transitions.iter().filter(|t| at(t.flange) && here(t.run)).collect();
     if own.is_empty() {
         return;
     }

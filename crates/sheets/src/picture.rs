@@ -4,7 +4,7 @@
 use geom::DVec3;
 use geom::unit::{INCH, Units, fixed};
 use layout::Layout;
-use layout::flange_plate::FlangePlate;
+use layout::flange_plate::{FlangePlate, PlateOf};
 use spec::Design;
 use tube::{Body, Piece};
 
@@ -230,7 +230,9 @@ fn at_an_angle(folio: &mut Folio, layout: &Layout, bounds: &Bounds, step: f64) {
 
 fn marks(view: &View, layout: &Layout) -> Vec<Mark> {
     let pieces = layout.pieces.iter().flat_map(|part| view.piece(&part.piece));
-    let plates = layout.plates.iter().flat_map(|plate| view.plate(plate, tubes_side(layout, plate)));
+    // A plug is hidden between its legs.
+    let shown = layout.plates.iter().filter(|plate| matches!(plate.of, PlateOf::Flange(_)));
+    let plates = shown.flat_map(|plate| view.plate(plate, tubes_side(layout, plate)));
     pieces.chain(plates).collect()
 }
 

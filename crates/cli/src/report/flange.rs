@@ -1,7 +1,7 @@
 //! The flanges of the report, with their plates.
 
 use layout::Layout;
-use layout::flange_plate::{FlangePlate, Opening, PlacedHole, PlatePart};
+use layout::flange_plate::{FlangePlate, Opening, PlacedHole, PlateOf, PlatePart};
 use plate::{DVec2, Loop};
 use serde::Serialize;
 use spec::Design;
@@ -76,7 +76,11 @@ pub fn rows<'a>(design: &'a Design, layout: &'a Layout) -> Vec<FlangeRow<'a>> {
         name: &flange.name,
         at: point(flange.at),
         along: unit(flange.along),
-        plate: layout.plates.iter().find(|p| p.flange == index).map(|plate| PlateRow::of(plate, layout)),
+        plate: layout
+            .plates
+            .iter()
+            .find(|p| p.of == PlateOf::Flange(index))
+            .map(|plate| PlateRow::of(plate, layout)),
     };
     design.flanges.iter().enumerate().map(row).collect()
 }
