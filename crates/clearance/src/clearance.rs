@@ -1,0 +1,81 @@
+//! The result: how near a header comes to everything.
+
+use geom::DVec3;
+use spec::Finding;
+use spec::design::Class;
+
+use crate::state::State;
+
+/// What was found of a header in its bay.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Clearance {
+    /// Each subject against each obstacle, subject by subject.
+    pub rows: Vec<Row>,
+    /// Each subject against each other one that it is not meant to meet, and runs that come back onto themselves.
+    pub own: Vec<Row>,
+    /// What was noticed, gravest first, accepted failures as warnings.
+    pub findings: Vec<Finding>,
+}
+
+/// How near one subject comes to one other thing, at worst.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Row {
+    /// The subject's name.
+    pub subject: String,
+    /// What it is near to: an obstacle's or another subject's name.
+    pub against: String,
+    /// What the obstacle is; `None` of the header's own parts.
+    pub class: Option<Class>,
+    /// The least distance in all states, mm: 0 where they touch, negative where one reaches into the other.
+    pub distance: f64,
+    /// The distance that is wanted there, mm.
+    pub required: f64,
+    /// Where on the subject, in that state, mm.
+    pub at: DVec3,
+    /// Where on the other, in that state, mm.
+    pub there: DVec3,
+    /// The station along the subject's tube, mm; `None` where it has none.
+    pub station: Option<f64>,
+    /// The clock from its scribe line, rad, clockwise seen looking downstream.
+    pub clock: Option<f64>,
+    /// The state that gave it.
+    pub state: State,
+    /// The distance cold and at rest, mm.
+    pub cold: f64,
+    /// How much nearer it may come, between the states that were looked at, than `distance` says, mm.
+    pub within: f64,
+    /// Whether one of the two is wholly inside the other.
+    pub inside: bool,
+}
+
+/// What is known of a scan that was read.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ScanTold {
+    /// How many points it has, triangles' corners among them.
+    pub points: usize,
+    /// How many triangles.
+    pub triangles: usize,
+    /// The corners of its box in the car, mm: least and largest x, y and z.
+    pub bounds: [DVec3; 2],
+    /// How many points and how many triangles the filter for noise left out.
+    pub removed: [usize; 2],
+    /// Where its surface ends: closed loops of points, mm.
+    pub rims: Vec<Vec<DVec3>>,
+}
+
+impl Row {
+    /// How much more room there is than is wanted, mm; below 0 where it is too near.
+    pub fn margin(&self) -> f64 {
+        self.distance - self.required
+    }
+}
+
+impl Clearance {
+    /// The `count` tightest rows, own ones among them: least margin first.
+    pub fn tightest(&self, count: usize) -> Vec<&Row> {
+        let mut all: Vec<&Row> = self.rows.iter().chain(&self.own).collect();
+        all.sort_by(|a, b| a.margin().total_cmp(&b.margin()));
+        all.truncate(count);
+        all
+    }
+}
