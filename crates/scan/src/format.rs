@@ -30,4 +30,16 @@ impl Format {
             _ => None,
         }
     }
+
+    /// Its usual name.
+    pub fn name(self) -> &'static str {
+        match self {
+            Format::Stl => "STL",
+            Format::Ply => "PLY",
+            Format::Obj => "OBJ",
+            Format::Xyz => "XYZ",
+            Format::E57 => "E57",
+            Format::Las => "LAS",
+        }
+    }
 }

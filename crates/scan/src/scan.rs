@@ -1,17 +1,47 @@
 //! Points and triangles as a scanner left them.
 
-use geom::DVec3;
+use geom::{DVec3, Similarity};
 
 /// A surface or a cloud, in its file's own units and axes.
 ///
-/// Invariants: every point is finite; every corner of a triangle is the index of a point; there is at
-/// least one triangle or loose point; both are no more than `u32` counts.
+/// Invariants of what [`read`](crate::read) gives: every point is finite; every corner of a triangle is the
+/// index of a point; there is at least one triangle or loose point; both are no more than `u32` counts. In a
+/// scan with triangles no two points are equal. Triangles may be without area.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Scan {
-    /// The points; those of equal coordinates in a file without shared corners (STL) are one.
+    /// The points.
     pub points: Vec<DVec3>,
     /// Triangles, as three indices into `points`; seen from their front they run counter-clockwise.
     pub triangles: Vec<[u32; 3]>,
     /// Points that belong to no triangle, as indices into `points`: of a cloud, all of them.
     pub loose: Vec<u32>,
+    /// How many points the file itself calls invalid (E57) or withheld (LAS); they were left out.
+    pub skipped: u64,
+}
+
+impl Scan {
+    /// A cloud of them all.
+    pub(crate) fn of_points(points: Vec<DVec3>) -> Scan {
+        let loose = (0..points.len() as u32).collect();
+        Scan { points, loose, ..Scan::default() }
+    }
+
+    /// A surface whose corners hold every point.
+    pub(crate) fn of_triangles(points: Vec<DVec3>, triangles: Vec<[u32; 3]>) -> Scan {
+        Scan { points, triangles, ..Scan::default() }
+    }
+
+    /// Carried to where `by` puts it. A mirroring one turns each triangle over, so its front stays its
+    /// front.
+    pub fn placed(mut self, by: &Similarity) -> Scan {
+        for point in &mut self.points {
+            *point = by.apply(*point);
+        }
+        if by.mirrors() {
+            for [_, b, c] in &mut self.triangles {
+                std::mem::swap(b, c);
+            }
+        }
+        self
+    }
 }

@@ -1,0 +1,85 @@
+//! How much a scan may hold, and what all readers say about too little or too much.
+
+use geom::DVec3;
+
+use crate::fault::{Fault, Place};
+
+/// The most points that a file may list, and the most triangles.
+pub const MOST: u64 = 10_000_000;
+
+/// The farthest that a coordinate may be from 0, in the file's units: beyond it squares lose all sense.
+pub const FARTHEST: f64 = 1e12;
+
+/// The fault of a file that lists more than [`MOST`] of `what`.
+pub(crate) fn too_many(count: u64, what: &str) -> Fault {
+    let message = format!("the file holds {} {what}; at most {} are read", grouped(count), grouped(MOST));
+    Fault::new(Place::Whole, "too-many", message, "thin the scan, or cut away what is far from the header")
+}
+
+/// The fault of a file without a single one of `what`.
+pub(crate) fn nothing(what: &str) -> Fault {
+    let message = format!("the file holds no {what}");
+    Fault::new(Place::Whole, "nothing", message, "export the scan again with something in it")
+}
+
+/// The fault of a file that ends before what it promises.
+pub(crate) fn truncated(length: u64, message: String) -> Fault {
+    Fault::new(Place::Byte(length), "truncated", message, "copy or export the file again: its end is missing")
+}
+
+/// Points whose coordinates cannot be used, counted while the rest is read.
+#[derive(Default)]
+pub(crate) struct Bad {
+    count: u64,
+    first: Option<(Place, DVec3)>,
+}
+
+impl Bad {
+    /// Whether `point` can be used; if not it is counted, and the first is kept.
+    pub(crate) fn passes(&mut self, point: DVec3, place: impl FnOnce() -> Place) -> bool {
+        let fine = point.abs().cmple(DVec3::splat(FARTHEST)).all();
+        if !fine {
+            self.count += 1;
+            self.first.get_or_insert_with(|| (place(), point));
+        }
+        fine
+    }
+
+    /// Errors: the first of the points that did not pass, and how many there are.
+    pub(crate) fn settled(self, what: &str) -> Result<(), Fault> {
+        let Some((place, DVec3 { x, y, z })) = self.first else { return Ok(()) };
+        let many =
+            if self.count == 1 { String::new() } else { format!(", the first of {}", grouped(self.count)) };
+        Err(if x.is_finite() && y.is_finite() && z.is_finite() {
+            let message =
+                format!("a {what} at ({x:e}, {y:e}, {z:e}) is farther from 0 than {FARTHEST:e}{many}");
+            Fault::new(place, "too-far", message, "export the scan again, about an origin near the car")
+        } else {
+            let message = format!("a {what} at ({x}, {y}, {z}) is not a place in space{many}");
+            Fault::new(
+                place,
+                "not-finite",
+                message,
+                "remove such points in the scan's program and export it again",
+            )
+        })
+    }
+}
+
+/// `12,345,678`.
+pub(crate) fn grouped(count: u64) -> String {
+    let digits = count.to_string();
+    let mut out = String::new();
+    for (k, digit) in digits.chars().enumerate() {
+        if k > 0 && (digits.len() - k).is_multiple_of(3) {
+            out.push(',');
+        }
+        out.push(digit);
+    }
+    out
+}
+
+/// `1 triangle`, `2 triangles`.
+pub(crate) fn counted(count: u64, one: &str) -> String {
+    format!("{} {one}{}", grouped(count), if count == 1 { "" } else { "s" })
+}
