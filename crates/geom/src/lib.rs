@@ -4,13 +4,16 @@
 //! Trade units appear only at the edges: [`mod@unit`] reads and writes them.
 
 pub mod angle;
+pub mod eigen;
 pub mod frame;
 pub mod math;
 pub mod quadrature;
+pub mod rigid_fit;
 pub mod roots;
 pub mod similarity;
 pub mod unit;
 
 pub use frame::Frame;
 pub use glam::{DMat3, DVec3};
+pub use rigid_fit::RigidFit;
 pub use similarity::Similarity;

@@ -3,6 +3,7 @@
 //! Lengths are in mm, angles in radians. Indices point into the vectors of the same [`Design`].
 
 mod bay;
+mod fastener;
 mod fitting;
 
 use geom::DVec3;
@@ -16,6 +17,7 @@ mod open;
 
 pub use bay::{Bay, Class, Drain, Form, Ground, Holder, Isolated, Move, Obstacle, Plug, Rock, ScanFile};
 pub use branch::{Branch, Bung, BungAt, On, Sensor, Set, Tool, Toward};
+pub use fastener::{Fastener, ToolKind};
 pub use fitting::{Bellows, Coupling, CouplingKind, Fitting, FittingAt, FittingPart, Slip};
 pub use open::{CLOSING_EQUATIONS, LENGTH_EQUATIONS, OpenValue, Slot};
 mod plate;
@@ -67,6 +69,8 @@ pub struct Design {
     pub couplings: Vec<Coupling>,
     /// Failures that the spec accepts in words.
     pub accepted: Vec<Accepted>,
+    /// What stands around it.
+    pub bay: Bay,
     /// The shop that makes it.
     pub shop: Shop,
 }
@@ -110,6 +114,10 @@ pub struct Flange {
     pub ports: Vec<usize>,
     /// Its plate, if that is to be made.
     pub plate: Option<Plate>,
+    /// Whether it stays where it is when the header is hot.
+    pub fixed: bool,
+    /// What is done up in each hole of its plate; `None`: no plate or no holes, or holes that fit no known thread.
+    pub fastener: Option<Fastener>,
 }
 
 /// A round body, plain or conical, onto whose outside a run's end is fitted.
@@ -211,6 +219,8 @@ pub struct Run {
     pub start_cut: Option<Miter>,
     /// A cut at its end other than square.
     pub end_cut: Option<Miter>,
+    /// Whether the weld at its start, and that at its end, is made on the car.
+    pub in_place: [bool; 2],
     /// Bungs in its wall: its own, then its group's.
     pub bungs: Vec<BungAt>,
     /// The length that it is to have, to the merge tip where it ends on a merge, mm.

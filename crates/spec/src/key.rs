@@ -61,6 +61,10 @@ pub enum Kind {
     Point,
     /// Three bare numbers, not all 0.
     Direction,
+    /// Three bare numbers, in units that another key says.
+    Numbers,
+    /// Three lengths, each in this range.
+    Lengths(Limit),
     /// Two lengths of 0 or more.
     Pair,
     /// A length of 0 or more along a run, or `start` or `end`.
@@ -71,6 +75,10 @@ pub enum Kind {
     Spot,
     /// A list of names.
     Names,
+    /// A list of some of a few words.
+    Words(&'static [&'static str]),
+    /// This word, or a table.
+    WordOrTable(&'static str, &'static Table),
     /// A table, plain or inline.
     Table(&'static Table),
     /// Tables by name.
@@ -146,11 +154,15 @@ impl Kind {
             Kind::Count(low, high) => format!("a whole number from {low} to {high}"),
             Kind::Point => "a point: three lengths, like [0, 120, \"3 1/2 in\"]".to_owned(),
             Kind::Direction => "a direction: three bare numbers, like [1, 0, -0.5]".to_owned(),
+            Kind::Numbers => "three bare numbers, like [1.5, 0, -20]".to_owned(),
+            Kind::Lengths(_) => "three lengths, like [40, 25, \"1/2 in\"]".to_owned(),
             Kind::Pair => "two lengths, like [100, 100]".to_owned(),
             Kind::Place => "a length, or \"start\" or \"end\"".to_owned(),
             Kind::Temperature(_) => "a temperature, like 750 (degrees C), \"750 C\" or \"1400 F\"".to_owned(),
             Kind::Spot => "a point of the drawing: two lengths, like [40, -12.5]".to_owned(),
             Kind::Names => "a list of names in quotes, like [\"one\", \"two\"]".to_owned(),
+            Kind::Words(words) => format!("a list of some of \"{}\"", words.join("\", \"")),
+            Kind::WordOrTable(word, table) => format!("\"{word}\", or the keys of {} in braces", table.name),
             Kind::Table(table) => format!("a table {}, or the same keys in braces", table.name),
             Kind::Named(table) => format!("tables by name, each headed {}", table.name),
             Kind::List(tables) => format!("a list of tables in braces, each {}", Self::forms(tables)),

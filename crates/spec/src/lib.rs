@@ -3,12 +3,15 @@
 //! [`read_design`] reports everything that is wrong at once, each with its token and its mend. The
 //! same key tables that it checks a file against give the JSON Schema ([`schema`]).
 
+mod bay_file;
+mod bay_keys;
 mod branch_file;
 mod branch_keys;
 mod branch_network;
 pub mod design;
 pub mod diagnostic;
 mod ends_file;
+mod fastener_file;
 pub mod finding;
 mod firing_file;
 mod fitting_file;
@@ -26,6 +29,7 @@ mod plate_keys;
 mod reader;
 mod run_file;
 mod scalar;
+mod scan_file;
 pub mod schema;
 mod shape_file;
 pub mod shop;
@@ -36,6 +40,7 @@ mod spec_file;
 mod spec_keys;
 pub mod starter;
 mod syntax;
+mod thread;
 mod tube_file;
 mod value;
 

@@ -7,6 +7,7 @@ use plate::{Corner, DVec2, Loop, Outline, bolt_circle};
 
 use crate::design::{BoltHole, Flange, Growth, HeadMetal, Parting, Plate, PlateForm, Port, Relief, TubeFit};
 use crate::diagnostic::Fault;
+use crate::fastener_file::fastener;
 use crate::names::Names;
 use crate::reader::Reader;
 use crate::shape_file::{Load, named, outline, shape, transition};
@@ -37,13 +38,21 @@ pub(crate) fn flange(
         Some(listed) => head(reader, fields, listed, ports),
         None => reader.must(fields, "at").and_then(|at| Ok((at, reader.must(fields, "along")?, Vec::new()))),
     };
-    let plate = plate(reader, fields, load);
+    let plate = plate(reader, fields, load).and_then(|plate| {
+        let fastener = fastener(reader, fields, plate.as_ref())?;
+        Ok((plate, fastener))
+    });
     let (at, along, ports) = place?;
     if fields.entries.contains_key("datum") && ports.is_empty() {
         let fault = Fault::new("unused-key", "`datum` says nothing about a flange without ports");
         return Err(reader.fault(fields.span_of("datum"), fault.label("of no use here").help("leave it out")));
     }
-    Ok(Flange { name: name.to_owned(), at, along, up: up(reader, fields, along)?, ports, plate: plate? })
+    let fixed = match fields.get::<&str>("fixed")? {
+        Some(word) => word == "yes",
+        None => !ports.is_empty(),
+    };
+    let (up, (plate, fastener)) = (up(reader, fields, along)?, plate?);
+    Ok(Flange { name: name.to_owned(), at, along, up, ports, plate, fixed, fastener })
 }
 
 /// Origin, direction and ports of a head flange.
@@ -133,7 +142,7 @@ fn up(reader: &mut Reader, fields: &Fields, along: DVec3) -> Read<DVec3> {
 }
 
 /// The keys that only a plate has a use for.
-const PLATE_KEYS: [&str; 18] = [
+const PLATE_KEYS: [&str; 19] = [
     "transition",
     "margin",
     "outline",
@@ -152,6 +161,7 @@ const PLATE_KEYS: [&str; 18] = [
     "washer",
     "least_web",
     "growth",
+    "fastener",
 ];
 
 /// The plate of a flange, if its table says how thick it is.

@@ -1,5 +1,6 @@
 //! The keys of flanges and of the shapes of ports.
 
+use crate::bay_keys::FASTENER;
 use crate::key::{Key, Kind, Limit, Table};
 
 const POSITIVE: Limit = Limit::above("not-positive", 0.0);
@@ -100,6 +101,17 @@ pub static FLANGE: Table = Table {
             "least_web",
             Kind::Length(POSITIVE),
             "The least metal between two edges, a length. Default: 4 mm (common practice, no source).",
+        ),
+        Key::may(
+            "fixed",
+            Kind::Choice(&["yes", "no"]),
+            "Whether it stays where it is when the header is hot. Default: yes on a head flange, else no.",
+        ),
+        Key::may(
+            "fastener",
+            Kind::Table(&FASTENER),
+            "What is done up in each hole of its plate, for the room that the tool needs. Default: a hex of the \
+             thread that its holes fit, and a socket.",
         ),
         Key::may("growth", Kind::Table(&GROWTH), "How plate and head grow, for holes with `slotted`."),
     ],

@@ -177,7 +177,7 @@ impl Reader {
         path: String,
     ) -> Entry {
         let read = match (&key.kind, value.get_ref()) {
-            (Kind::Table(table), DeValue::Table(found)) => {
+            (Kind::Table(table) | Kind::WordOrTable(_, table), DeValue::Table(found)) => {
                 let title = format!("`{}`", key.name);
                 Ok(Value::Table(self.fields(table, found, path.clone(), title, token.span())))
             }

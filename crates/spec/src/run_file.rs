@@ -74,6 +74,7 @@ pub(crate) fn run(
         making: making?,
         start_cut: miter(reader, fields, "start_cut")?,
         end_cut: miter(reader, fields, "end_cut")?,
+        in_place: in_place(fields)?,
         bungs: bungs?,
         target,
         group,
@@ -118,6 +119,12 @@ fn making(reader: &mut Reader, fields: &Fields, around: &Around) -> Read<Making>
             Err(reader.fault(fields.span_of(key), fault))
         }
     }
+}
+
+/// Whether the welds at its start and its end are made on the car.
+fn in_place(fields: &Fields) -> Read<[bool; 2]> {
+    let named = fields.get_or::<&[String]>("in_place", &[])?;
+    Ok(["start", "end"].map(|end| named.iter().any(|name| name == end)))
 }
 
 /// The run's own bungs, then its group's.

@@ -44,11 +44,20 @@ pub(crate) fn read(
         Kind::Direction => {
             return vector(kind, name, value, |v| bare(kind, name, v)).and_then(|v| unit(name, value, v));
         }
+        Kind::Numbers => return vector(kind, name, value, |v| bare(kind, name, v)),
+        Kind::Lengths(limit) => return vector(kind, name, value, |v| length(kind, name, v, units, *limit)),
         Kind::OpenPoint => return open_point(kind, name, value, units),
         Kind::OpenDirection => return open_direction(kind, name, value),
         Kind::Pair => return pair(kind, name, value, units),
         Kind::Spot => return spot(kind, name, value, units),
-        Kind::Names => return names(kind, name, value),
+        Kind::Names => return names(kind, name, value, |text| Ok(text.to_owned())),
+        Kind::Words(words) => {
+            return names(kind, name, value, |text| word(name, text, words).map(|_| text.to_owned()));
+        }
+        Kind::WordOrTable(known, _) => match text(kind, name, value) {
+            Ok(text) if text == *known => Ok(Value::Text(text.to_owned())),
+            _ => Err(wrong_type(kind, name, value)),
+        },
         Kind::Text => text(kind, name, value).map(|t| Value::Text(t.to_owned())),
         Kind::Choice(words) => text(kind, name, value).and_then(|t| word(name, t, words)),
         Kind::Alloy => text(kind, name, value).and_then(named_alloy),
@@ -432,7 +441,13 @@ fn spot(kind: &Kind, name: &str, value: &Spanned<DeValue>, units: Option<Units>)
     elements::<_, 2>(kind, name, value, 0.0, |v| length(kind, name, v, units, Limit::ANY)).map(Value::Pair)
 }
 
-fn names(kind: &Kind, name: &str, value: &Spanned<DeValue>) -> Result<Value, Troubles> {
+/// A list of texts, each as `take` takes it.
+fn names(
+    kind: &Kind,
+    name: &str,
+    value: &Spanned<DeValue>,
+    take: impl Fn(&str) -> Result<String, Trouble>,
+) -> Result<Value, Troubles> {
     let here = |trouble| vec![(value.span(), trouble)];
     let DeValue::Array(list) = value.get_ref() else { return Err(here(wrong_type(kind, name, value))) };
     if list.is_empty() {
@@ -440,7 +455,7 @@ fn names(kind: &Kind, name: &str, value: &Spanned<DeValue>) -> Result<Value, Tro
         return Err(here(trouble("wrong-count", message, "an empty list", "")));
     }
     let read = |element: &Spanned<DeValue>| {
-        text(kind, name, element).map(str::to_owned).map_err(|trouble| (element.span(), trouble))
+        text(kind, name, element).and_then(&take).map_err(|trouble| (element.span(), trouble))
     };
     let (mut found, mut troubles) = (Vec::new(), Troubles::new());
     for element in list.iter().map(read) {

@@ -132,9 +132,15 @@ fn kind(kind: &Kind) -> Map<String, Value> {
         Kind::Count(low, high) => json!({ "type": "integer", "minimum": low, "maximum": high }),
         Kind::Point => json!({ "$ref": "#/$defs/point" }),
         Kind::Direction => json!({ "$ref": "#/$defs/direction" }),
+        Kind::Numbers => json!({ "$ref": "#/$defs/direction" }),
+        Kind::Lengths(limit) => list(3, ranged("length", limit)),
         Kind::Spot => json!({ "$ref": "#/$defs/spot" }),
         Kind::Temperature(limit) => ranged("temperature", limit),
         Kind::Names => json!({ "type": "array", "items": { "type": "string" }, "minItems": 1 }),
+        Kind::Words(words) => json!({ "type": "array", "items": { "enum": words }, "minItems": 1 }),
+        Kind::WordOrTable(word, table) => {
+            json!({ "anyOf": [{ "const": word }, Value::Object(object(table))] })
+        }
         Kind::Pair => json!({ "$ref": "#/$defs/pair" }),
         Kind::Table(table) => Value::Object(object(table)),
         Kind::Named(table) => json!({

@@ -5,6 +5,8 @@
 
 use tube::alloy::Alloy;
 
+use crate::design::Class;
+
 /// A shop's file, resolved.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Shop {
@@ -20,6 +22,8 @@ pub struct Shop {
     pub saw: Saw,
     /// How exactly the shop works.
     pub accuracy: Accuracy,
+    /// How far things have to stay apart.
+    pub clearance: ClearanceRules,
     /// How far into a tube the torch reaches, mm (common practice, no source: 60).
     pub torch_reach: f64,
     /// How much each butt joint draws the pieces together, mm (0 until measured).
@@ -129,6 +133,56 @@ pub struct Accuracy {
     pub turn: f64,
 }
 
+/// How far the header has to stay clear, mm.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ClearanceRules {
+    /// Of metal that stands still.
+    pub fixed: f64,
+    /// Of what moves.
+    pub moving: f64,
+    /// Of wiring, hoses and other things that heat spoils.
+    pub wiring: f64,
+    /// Of fuel and brake lines, tanks and cylinders.
+    pub fuel: f64,
+    /// Of the steering.
+    pub steering: f64,
+    /// Of one tube from another.
+    pub tubes: f64,
+    /// Of the ground.
+    pub ground: f64,
+    /// Around a weld that is made on the car, for the torch.
+    pub torch: f64,
+}
+
+impl ClearanceRules {
+    /// What an obstacle of `class` needs, mm.
+    pub fn of(&self, class: Class) -> f64 {
+        match class {
+            Class::Fixed => self.fixed,
+            Class::Moving => self.moving,
+            Class::Wiring => self.wiring,
+            Class::Fuel => self.fuel,
+            Class::Steering => self.steering,
+        }
+    }
+}
+
+/// Common practice, no source.
+impl Default for ClearanceRules {
+    fn default() -> Self {
+        ClearanceRules {
+            fixed: 12.0,
+            moving: 20.0,
+            wiring: 60.0,
+            fuel: 75.0,
+            steering: 15.0,
+            tubes: 3.0,
+            ground: 100.0,
+            torch: 25.0,
+        }
+    }
+}
+
 impl Default for Shop {
     fn default() -> Self {
         Shop {
@@ -138,6 +192,7 @@ impl Default for Shop {
             tubes: Vec::new(),
             saw: Saw::default(),
             accuracy: Accuracy::default(),
+            clearance: ClearanceRules::default(),
             torch_reach: 60.0,
             weld_shrinkage: 0.0,
             least_piece: 20.0,

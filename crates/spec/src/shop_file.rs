@@ -8,7 +8,7 @@ use geom::angle::from_degrees;
 use crate::diagnostic::{Diagnostic, Fault};
 use crate::origins::Origins;
 use crate::reader::Reader;
-use crate::shop::{Accuracy, Die, Reference, Saw, Shop, StockBend, StockTube};
+use crate::shop::{Accuracy, ClearanceRules, Die, Reference, Saw, Shop, StockBend, StockTube};
 use crate::shop_keys::SHOP;
 use crate::source::Source;
 use crate::tube_file::check_wall;
@@ -60,6 +60,7 @@ fn shop(reader: &mut Reader, root: &Fields) -> Read<Shop> {
         tubes: tubes?,
         saw: saw(root)?,
         accuracy: accuracy(root)?,
+        clearance: clearance(root)?,
         torch_reach: root.get_or("torch_reach", default.torch_reach)?,
         weld_shrinkage: root.get_or("weld_shrinkage", default.weld_shrinkage)?,
         least_piece: root.get_or("least_piece", default.least_piece)?,
@@ -94,6 +95,21 @@ fn accuracy(root: &Fields) -> Read<Accuracy> {
         length: found.get_or("length", default.length)?,
         bend: found.get_or("bend", default.bend)?,
         turn: found.get_or("turn", default.turn)?,
+    })
+}
+
+fn clearance(root: &Fields) -> Read<ClearanceRules> {
+    let default = ClearanceRules::default();
+    let Some(found) = root.get::<&Fields>("clearance")? else { return Ok(default) };
+    Ok(ClearanceRules {
+        fixed: found.get_or("fixed", default.fixed)?,
+        moving: found.get_or("moving", default.moving)?,
+        wiring: found.get_or("wiring", default.wiring)?,
+        fuel: found.get_or("fuel", default.fuel)?,
+        steering: found.get_or("steering", default.steering)?,
+        tubes: found.get_or("tubes", default.tubes)?,
+        ground: found.get_or("ground", default.ground)?,
+        torch: found.get_or("torch", default.torch)?,
     })
 }
 

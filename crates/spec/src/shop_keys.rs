@@ -54,6 +54,7 @@ pub static SHOP: Table = Table {
         ),
         Key::may("saw", Kind::Table(&SAW), "The saw."),
         Key::may("accuracy", Kind::Table(&ACCURACY), "How exactly the shop works."),
+        Key::may("clearance", Kind::Table(&CLEARANCE), "How far the header has to stay clear of what."),
         Key::may("die", Kind::Named(&DIE), "The bender's dies, by name."),
         Key::may("bend", Kind::Named(&STOCK_BEND), "Bends that can be bought, by name."),
         Key::may("tube", Kind::Named(&STOCK_TUBE), "Straight tube that can be bought, by name."),
@@ -100,6 +101,56 @@ static ACCURACY: Table = Table {
         ),
     ],
 };
+
+static CLEARANCE: Table = Table {
+    name: "[clearance]",
+    doc: "How far the header has to stay clear of what; an obstacle can ask for more or less.",
+    either: &[],
+    keys: &[
+        Key::may(
+            "fixed",
+            Kind::Length(CLEAR),
+            "Of metal that stands still: frame, block, bodywork, a length. Default: 12 mm (common practice, no source).",
+        ),
+        Key::may(
+            "moving",
+            Kind::Length(CLEAR),
+            "Of what moves: suspension, belts, linkages, a length. Default: 20 mm (common practice, no source).",
+        ),
+        Key::may(
+            "wiring",
+            Kind::Length(CLEAR),
+            "Of wiring, hoses and other things that heat spoils, a length. Default: 60 mm (common practice, no source).",
+        ),
+        Key::may(
+            "fuel",
+            Kind::Length(CLEAR),
+            "Of fuel and brake lines, tanks and cylinders, a length. Default: 75 mm (common practice, no source).",
+        ),
+        Key::may(
+            "steering",
+            Kind::Length(CLEAR),
+            "Of steering shaft, rack and joints, a length. Default: 15 mm (common practice, no source).",
+        ),
+        Key::may(
+            "tubes",
+            Kind::Length(CLEAR),
+            "Of one tube of the header from another, a length. Default: 3 mm (common practice, no source).",
+        ),
+        Key::may(
+            "ground",
+            Kind::Length(CLEAR),
+            "Of the ground, a length. Default: 100 mm (common practice, no source).",
+        ),
+        Key::may(
+            "torch",
+            Kind::Length(CLEAR),
+            "Around a weld that is made on the car, for the torch, a length. Default: 25 mm (common practice, no source).",
+        ),
+    ],
+};
+
+const CLEAR: Limit = Limit::least("negative-clearance", 0.0);
 
 static DIE: Table = Table {
     name: "[die.NAME]",

@@ -2,6 +2,7 @@
 
 use geom::unit::Units;
 
+use crate::bay_file::bay;
 use crate::branch_file::{branch, bung, bung_places};
 use crate::design::{Accepted, Design, Group, OpenValue, Paper, Slot};
 use crate::diagnostic::{Diagnostic, Fault};
@@ -89,6 +90,7 @@ fn design(
     let hosts = each(places.hosts, |name, fields| host(reader, name, fields));
     let firing_order = firing_order(reader, root, places.ports);
     let accepted = accepted(reader, root);
+    let bay = bay(reader, root, shop.as_ref().map(|shop| shop.clearance).map_err(|reported| *reported));
     let group_names = Names::of(root, "group", "unknown-group");
     let groups = each(group_names, group);
     let bung_names = Names::of(root, "bung", "unknown-bung");
@@ -148,6 +150,7 @@ fn design(
         bellows: all(bellows)?,
         couplings: all(couplings)?,
         accepted: accepted?,
+        bay: bay?,
         shop: shop?,
     })
 }

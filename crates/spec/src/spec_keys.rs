@@ -1,5 +1,6 @@
 //! The keys of a spec file.
 
+use crate::bay_keys::{DRAIN, GROUND, MOVE, OBSTACLE, PLUG, ROCK};
 use crate::branch_keys::{BRANCH, BUNG, BUNG_AT};
 use crate::fitting_keys::{BELLOWS, BELLOWS_AT, FLANGED, FLANGED_AT, SLIP, SLIP_AT, VBAND, VBAND_AT};
 use crate::key::{Key, Kind, Limit, Table};
@@ -49,6 +50,20 @@ pub static SPEC: Table = Table {
         Key::may("vband", Kind::Named(&VBAND), "V-band joints to buy, by name."),
         Key::may("flanged", Kind::Named(&FLANGED), "Flanged joints to buy, by name."),
         Key::may("group", Kind::Named(&GROUP), "Runs that are meant to be equally long, by name."),
+        Key::may("obstacle", Kind::Named(&OBSTACLE), "What the header has to keep clear of, by name."),
+        Key::may("ground", Kind::Table(&GROUND), "The ground below the car."),
+        Key::may(
+            "rock",
+            Kind::Table(&ROCK),
+            "How the engine, and the header with it, moves against the car.",
+        ),
+        Key::may(
+            "way_out",
+            Kind::List(&[&MOVE]),
+            "The way out of the car: straight moves, one after the other, from where the header stands.",
+        ),
+        Key::may("plug", Kind::Named(&PLUG), "Spark plugs and other straight ways that stay free, by name."),
+        Key::may("drain", Kind::Table(&DRAIN), "The turbocharger's oil drain."),
         Key::may("accept", Kind::List(&[&ACCEPT]), "Failures that this spec accepts, each with its reason."),
     ],
 };
@@ -200,6 +215,12 @@ static RUN: Table = Table {
             "end_cut",
             Kind::Table(&CUT),
             "A plane cut at the end; only where it ends on a flange or is open.",
+        ),
+        Key::may(
+            "in_place",
+            Kind::Words(&["start", "end"]),
+            "Which of the welds at its ends are made on the car: [\"start\"], [\"end\"] or both; the torch needs room \
+             there. Default: none.",
         ),
         Key::may("bungs", Kind::List(&[&BUNG_AT]), "Bungs in its wall."),
         Key::may(

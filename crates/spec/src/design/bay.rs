@@ -109,6 +109,8 @@ pub enum Form {
 pub struct ScanFile {
     /// The file, as a path from the spec's folder.
     pub file: String,
+    /// Its format, by the file's ending.
+    pub format: scan::Format,
     /// The key that names it, as [`Origins`](crate::Origins) knows it.
     pub key: String,
     /// From the file's units and axes to the car's, mm.
