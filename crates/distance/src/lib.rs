@@ -2,8 +2,28 @@
 //!
 //! A [`Solid`] is a full body: a tube with what is in it. Lengths in mm, everything in the car's axes.
 
+mod bend;
+mod bounds;
+mod build;
+mod capsule;
+mod cone;
+mod convex;
+mod cylinder;
+mod disc;
+mod half_space;
+mod inside;
 mod near;
+mod pair;
+mod ring;
+mod search;
+mod shell;
 mod solid;
+mod tree;
+mod triangle;
 
+pub use bounds::Bounds;
+pub use inside::Votes;
 pub use near::Near;
+pub use search::{Hit, Item, Touch};
 pub use solid::{Bend, Capsule, Cone, Cylinder, Shell, Solid};
+pub use tree::Tree;

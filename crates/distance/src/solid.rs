@@ -1,6 +1,11 @@
 //! The bodies that a header is made of.
 
-use geom::{DVec3, Frame};
+use geom::{DVec3, Frame, Similarity};
+
+use crate::bounds::Bounds;
+use crate::convex::Convex;
+use crate::near::Near;
+use crate::triangle::Triangle;
 
 /// A full body.
 #[derive(Clone, Debug, PartialEq)]
@@ -73,4 +78,76 @@ pub struct Shell {
     pub points: Vec<DVec3>,
     /// Three indices into `points` a triangle.
     pub triangles: Vec<[u32; 3]>,
+}
+
+impl Solid {
+    /// Its box along the car's axes: no larger than it has to be.
+    pub fn bounds(&self) -> Bounds {
+        let reach = |axis: DVec3| (self.support(-axis).dot(axis), self.support(axis).dot(axis));
+        let [x, y, z] = [DVec3::X, DVec3::Y, DVec3::Z].map(reach);
+        Bounds { min: DVec3::new(x.0, y.0, z.0), max: DVec3::new(x.1, y.1, z.1) }
+    }
+
+    /// The distance to a point; see [`Near::distance`] for what it is inside.
+    pub fn to_point(&self, p: DVec3) -> Near {
+        match self {
+            Solid::Cylinder(c) => c.to_point(p),
+            Solid::Bend(b) => b.arc().to_point(p),
+            Solid::Cone(c) => c.to_point(p),
+            Solid::Capsule(c) => c.to_point(p),
+            Solid::Shell(s) => s.to_point(p),
+        }
+    }
+
+    /// The least distance to a triangle, which may have shrunk to a line or a point.
+    pub fn to_triangle(&self, corners: [DVec3; 3]) -> Near {
+        let triangle = Triangle { corners };
+        match self {
+            Solid::Cylinder(c) => c.to_triangle(&triangle),
+            Solid::Bend(b) => b.arc().to_triangle(&triangle),
+            Solid::Cone(c) => c.to_triangle(&triangle),
+            Solid::Capsule(c) => c.to_triangle(&triangle),
+            Solid::Shell(s) => s.to_triangle(&triangle),
+        }
+    }
+
+    /// Whether a point is in it or on its outside.
+    pub fn contains(&self, p: DVec3) -> bool {
+        match self {
+            Solid::Cylinder(c) => c.contains(p),
+            Solid::Bend(b) => b.arc().contains(p),
+            Solid::Cone(c) => c.contains(p),
+            Solid::Capsule(c) => c.to_point(p).distance <= 0.0,
+            Solid::Shell(s) => s.contains(p),
+        }
+    }
+
+    /// The same solid moved, turned and scaled. The change must not mirror: a bend's frame cannot follow it.
+    pub fn carried(&self, by: &Similarity) -> Solid {
+        match self {
+            Solid::Cylinder(c) => Solid::Cylinder(c.carried(by)),
+            Solid::Bend(b) => Solid::Bend(b.carried(by)),
+            Solid::Cone(c) => Solid::Cone(c.carried(by)),
+            Solid::Capsule(c) => Solid::Capsule(c.carried(by)),
+            Solid::Shell(s) => Solid::Shell(s.carried(by)),
+        }
+    }
+
+    /// Its furthest point in a direction.
+    pub(crate) fn support(&self, direction: DVec3) -> DVec3 {
+        match self {
+            Solid::Cylinder(c) => c.support(direction),
+            Solid::Bend(b) => b.arc().support(direction),
+            Solid::Cone(c) => c.support(direction),
+            Solid::Capsule(c) => c.support(direction),
+            Solid::Shell(s) => s.support(direction),
+        }
+    }
+}
+
+/// A frame moved and turned.
+pub(crate) fn carried_frame(frame: &Frame, by: &Similarity) -> Frame {
+    let along = (by.linear * frame.along).normalize();
+    let inside = by.linear * frame.inside;
+    Frame { at: by.apply(frame.at), along, inside: (inside - along * inside.dot(along)).normalize() }
 }

@@ -1,0 +1,125 @@
+//! Building the tree: halves of equal count, along the longest side of the items' middles.
+
+use geom::DVec3;
+
+/// How many items a leaf holds.
+pub(crate) const LEAF: usize = 4;
+
+/// A node's box in single precision, rounded outward.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Leaf {
+    pub min: [f32; 3],
+    pub max: [f32; 3],
+}
+
+/// An item's middle and its number.
+#[derive(Clone, Copy)]
+struct Entry {
+    middle: [f32; 3],
+    item: u32,
+}
+
+/// How many leaves the first branch of a node over `leaves` leaves has.
+pub(crate) fn first_half(leaves: usize) -> usize {
+    leaves.div_ceil(2)
+}
+
+/// The items in the leaves' order, and the nodes' boxes.
+pub(crate) fn build(points: &[DVec3], triangles: &[[u32; 3]], loose: &[u32]) -> (Vec<u32>, Vec<Leaf>) {
+    let count = triangles.len() + loose.len();
+    if count == 0 {
+        return (Vec::new(), Vec::new());
+    }
+    let bounds = |item: u32| match triangles.get(item as usize) {
+        Some(t) => Leaf::of(&t.map(|i| points[i as usize])),
+        None => Leaf::of(&[points[loose[item as usize - triangles.len()] as usize]]),
+    };
+    let entry = |item: u32| {
+        let b = bounds(item);
+        Entry { middle: [0, 1, 2].map(|i| 0.5 * (b.min[i] + b.max[i])), item }
+    };
+    let mut entries: Vec<Entry> = (0..count as u32).map(entry).collect();
+    let leaves = count.div_ceil(LEAF);
+    let mut boxes = vec![Leaf::EMPTY; 2 * leaves - 1];
+    split(&mut entries, &mut boxes, &bounds, 3);
+    (entries.into_iter().map(|e| e.item).collect(), boxes)
+}
+
+/// Orders the entries of a node and fills the boxes of it and its branches, on two threads for `threads` levels.
+fn split(entries: &mut [Entry], boxes: &mut [Leaf], bounds: &(impl Fn(u32) -> Leaf + Sync), threads: u32) {
+    let leaves = boxes.len().div_ceil(2);
+    if leaves == 1 {
+        entries.sort_unstable_by_key(|e| e.item);
+        boxes[0] = entries.iter().fold(Leaf::EMPTY, |b, e| b.joined(&bounds(e.item)));
+        return;
+    }
+    let first = first_half(leaves);
+    let axis = longest(entries);
+    entries.select_nth_unstable_by(first * LEAF, |a, b| {
+        a.middle[axis].total_cmp(&b.middle[axis]).then(a.item.cmp(&b.item))
+    });
+    let (low, high) = entries.split_at_mut(first * LEAF);
+    let (own, below) = boxes.split_first_mut().expect("a node");
+    let (left, right) = below.split_at_mut(2 * first - 1);
+    if threads > 0 && leaves > 1000 {
+        std::thread::scope(|scope| {
+            scope.spawn(|| split(low, left, bounds, threads - 1));
+            split(high, right, bounds, threads - 1);
+        });
+    } else {
+        split(low, left, bounds, 0);
+        split(high, right, bounds, 0);
+    }
+    *own = left[0].joined(&right[0]);
+}
+
+/// The axis along which the middles spread furthest.
+fn longest(entries: &[Entry]) -> usize {
+    let mut spread = Leaf::EMPTY;
+    for e in entries {
+        spread = spread.joined(&Leaf { min: e.middle, max: e.middle });
+    }
+    let size = [0, 1, 2].map(|i| spread.max[i] - spread.min[i]);
+    if size[0] >= size[1] && size[0] >= size[2] {
+        0
+    } else if size[1] >= size[2] {
+        1
+    } else {
+        2
+    }
+}
+
+impl Leaf {
+    pub const EMPTY: Leaf = Leaf { min: [f32::INFINITY; 3], max: [f32::NEG_INFINITY; 3] };
+
+    fn of(points: &[DVec3]) -> Leaf {
+        let mut b = Leaf::EMPTY;
+        for p in points {
+            for (i, x) in p.to_array().into_iter().enumerate() {
+                let near = x as f32;
+                let (down, up) = (near.next_down(), near.next_up());
+                b.min[i] = b.min[i].min(if f64::from(near) > x { down } else { near });
+                b.max[i] = b.max[i].max(if f64::from(near) < x { up } else { near });
+            }
+        }
+        b
+    }
+
+    fn joined(&self, other: &Leaf) -> Leaf {
+        let pick = |i: usize| (self.min[i].min(other.min[i]), self.max[i].max(other.max[i]));
+        let [x, y, z] = [0, 1, 2].map(pick);
+        Leaf { min: [x.0, y.0, z.0], max: [x.1, y.1, z.1] }
+    }
+
+    pub fn middle(&self) -> DVec3 {
+        0.5 * (self.low() + self.high())
+    }
+
+    pub fn low(&self) -> DVec3 {
+        DVec3::from_array(self.min.map(f64::from))
+    }
+
+    pub fn high(&self) -> DVec3 {
+        DVec3::from_array(self.max.map(f64::from))
+    }
+}
