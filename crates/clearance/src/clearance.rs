@@ -1,5 +1,6 @@
 //! The result: how near a header comes to everything.
 
+use distance::Tree;
 use geom::DVec3;
 use spec::Finding;
 use spec::design::Class;
@@ -46,6 +47,15 @@ pub struct Row {
     pub within: f64,
     /// Whether one of the two is wholly inside the other.
     pub inside: bool,
+}
+
+/// A scan where it stands in the car, ready to be asked.
+#[derive(Clone, Debug)]
+pub struct Placed {
+    /// Its points and triangles.
+    pub tree: Tree,
+    /// What is known of it.
+    pub told: ScanTold,
 }
 
 /// What is known of a scan that was read.

@@ -1,7 +1,8 @@
 //! What is held against the bay: a header's parts, each with its bodies.
 
-use layout::Layout;
+use layout::flange_plate::PlateOf;
 use layout::layout::{Make, Owner};
+use layout::{FlangePlate, Layout};
 
 use crate::body::{Body, of_piece};
 use crate::shell;
@@ -22,7 +23,7 @@ pub struct Subject {
 pub enum Kind {
     /// A run's tubes with the sleeves of its slip joints.
     Run(usize),
-    /// A merge's legs and its cone.
+    /// A merge's legs, its cone and the plug of its void.
     Merge(usize),
     /// A bung's boss, as an index into the layout's bungs.
     Bung(usize),
@@ -61,15 +62,18 @@ pub fn subjects(layout: &Layout) -> Vec<Subject> {
     let mut subjects: Vec<Subject> = (0..layout.runs.len()).map(|run| of_run(layout, run)).collect();
     for (index, merge) in layout.merges.iter().enumerate() {
         let pieces = merge.legs.iter().map(|leg| leg.piece).chain(merge.cone);
-        let bodies = pieces.flat_map(|piece| of_piece(layout, piece, None)).collect();
+        let plugs = layout.plates.iter().filter(|plate| plate.of == PlateOf::Merge(index));
+        let tubes = pieces.flat_map(|piece| of_piece(layout, piece, None));
+        let bodies = tubes.chain(plugs.flat_map(of_plate)).collect();
         subjects.push(Subject { name: merge.name.clone(), kind: Kind::Merge(index), bodies });
     }
     for (index, bung) in layout.bungs.iter().enumerate() {
         let bodies = of_piece(layout, bung.piece, None);
         subjects.push(Subject { name: mark(layout, bung.piece), kind: Kind::Bung(index), bodies });
     }
-    for (index, plate) in layout.plates.iter().enumerate() {
-        let bodies = plate.parts.iter().map(|part| standing(shell::plate(plate, part))).collect();
+    let is_flange = |(_, plate): &(usize, &FlangePlate)| matches!(plate.of, PlateOf::Flange(_));
+    for (index, plate) in layout.plates.iter().enumerate().filter(is_flange) {
+        let bodies = of_plate(plate).collect();
         subjects.push(Subject { name: plate.name.clone(), kind: Kind::Flange(index), bodies });
     }
     for piece in layout.runs.iter().flat_map(|run| &run.pieces).copied().filter(|&p| bought(layout, p)) {
@@ -89,6 +93,11 @@ fn of_run(layout: &Layout, run: usize) -> Subject {
     let own = layout.runs[run].pieces.iter().filter(|&&piece| !bought(layout, piece));
     let bodies = own.flat_map(|&piece| of_piece(layout, piece, Some(run))).collect();
     Subject { name: layout.runs[run].name.clone(), kind: Kind::Run(run), bodies }
+}
+
+/// The bodies of a plate: one for each of its parts.
+fn of_plate(plate: &FlangePlate) -> impl Iterator<Item = Body> {
+    plate.parts.iter().map(|part| standing(shell::plate(plate, part)))
 }
 
 fn bought(layout: &Layout, piece: usize) -> bool {

@@ -9,6 +9,7 @@ mod firing;
 pub mod fitting;
 mod fittings;
 pub mod flange_plate;
+pub mod growth;
 mod holes;
 mod interruptions;
 mod joints;

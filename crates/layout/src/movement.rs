@@ -2,10 +2,11 @@
 
 use geom::DVec3;
 use spec::Design;
-use spec::design::{FittingPart, Run, Slip, To};
+use spec::design::{FittingPart, Slip, To};
 use tube::Section;
 
 use crate::fitting::{COLD, Fit, Fitting, Movement, Slide, Stages};
+use crate::growth::{grown, hot};
 use crate::layout::Layout;
 
 /// Gives each fitting that moves its movement, and each slip joint its sliding.
@@ -75,28 +76,22 @@ fn fits(slip: &Slip, tube: Section) -> Vec<Fit> {
     }
 }
 
-/// A run's mean temperature when hot, degrees C, where it has this section.
-fn hot(run: &Run, section: Section) -> f64 {
-    run.hot.unwrap_or(section.alloy.hot)
-}
-
 /// By how much the two sides of a break in a run come together when it goes from the shop's temperature to
 /// `to` degrees C (`None`: hot), mm: each side grows freely from its own end of the run.
 ///
-/// Free growth of a body at one temperature is a change of scale, so that each stretch of one section adds
-/// the vector from its start to its end times its growth, whatever its bends, and wherever the break is. The
-/// leg that the run ends on counts up to the merge tip. A free end asks nothing.
+/// Each side grows freely, so that it is the growth of the whole run wherever the break is (see
+/// [`grown`](crate::growth::grown)). The leg that the run ends on counts up to the merge tip. A free end asks
+/// nothing.
 fn closing(design: &Design, layout: &Layout, run: usize, to: Option<f64>) -> DVec3 {
     let (wanted, laid) = (&design.runs[run], &layout.runs[run]);
-    let growth = |section: Section| section.alloy.growth(to.unwrap_or_else(|| hot(wanted, section)));
-    let point = |station: f64| laid.centreline.frame_at(station).at;
-    let own = |s: &crate::layout::Stretch| (point(s.to) - point(s.from)) * growth(s.section);
+    let own = grown(wanted, laid, laid.length(), to);
     match wanted.to {
         To::Open => DVec3::ZERO,
         To::Leg { merge, .. } => {
-            let leg = laid.demanded.along * laid.beyond.unwrap_or(0.0) * growth(design.merges[merge].section);
-            laid.sections.iter().map(own).sum::<DVec3>() + leg
+            let section = design.merges[merge].section;
+            let growth = section.alloy.growth(to.unwrap_or_else(|| hot(wanted, section)));
+            own + laid.demanded.along * laid.beyond.unwrap_or(0.0) * growth
         }
-        To::Flange(_) | To::Host(_) => laid.sections.iter().map(own).sum(),
+        To::Flange(_) | To::Host(_) => own,
     }
 }
