@@ -66,6 +66,86 @@ impl Bad {
     }
 }
 
+/// Indices beyond the points, counted while the rest is read.
+#[derive(Default)]
+pub(crate) struct BadIndices {
+    count: u64,
+    first: Option<(Place, i64)>,
+}
+
+impl BadIndices {
+    /// `index`, from 0, if it is one of so many points; if not it is counted, the first is kept, and 0
+    /// stands for it.
+    pub(crate) fn passed(&mut self, index: i64, points: u64, place: impl FnOnce() -> Place) -> u32 {
+        match u32::try_from(index) {
+            Ok(fine) if u64::from(fine) < points => fine,
+            _ => {
+                self.count += 1;
+                self.first.get_or_insert_with(|| (place(), index));
+                0
+            }
+        }
+    }
+
+    /// Errors: the first of the indices that did not pass, and how many there are.
+    pub(crate) fn settled(self, points: u64) -> Result<(), Fault> {
+        let Some((place, index)) = self.first else { return Ok(()) };
+        let many =
+            if self.count == 1 { String::new() } else { format!(", the first of {}", grouped(self.count)) };
+        let message =
+            format!("a face asks for point {index}, counted from 0, of {}{many}", counted(points, "point"));
+        Err(Fault::new(place, "index", message, "export the file again: its faces do not fit its points"))
+    }
+}
+
+/// Polygons cut into triangles, all from the polygon's first corner.
+#[derive(Default)]
+pub(crate) struct Fan {
+    triangles: Vec<[u32; 3]>,
+    count: u64,
+    first: u32,
+    last: u32,
+    corners: u64,
+}
+
+impl Fan {
+    /// Makes room for so many triangles.
+    pub(crate) fn expect(&mut self, triangles: usize) {
+        self.triangles.reserve_exact(triangles.min(MOST as usize));
+    }
+
+    /// The polygon's next corner.
+    pub(crate) fn corner(&mut self, index: u32) {
+        match self.corners {
+            0 => self.first = index,
+            1 => {}
+            _ => {
+                self.count += 1;
+                if self.count <= MOST {
+                    self.triangles.push([self.first, self.last, index]);
+                }
+            }
+        }
+        self.last = index;
+        self.corners += 1;
+    }
+
+    /// The polygon's end. Errors: it had fewer than three corners.
+    pub(crate) fn close(&mut self, place: Place) -> Result<(), Fault> {
+        let corners = std::mem::take(&mut self.corners);
+        if corners >= 3 {
+            return Ok(());
+        }
+        let message = format!("a face has {}; it must have at least 3", counted(corners, "corner"));
+        Err(Fault::new(place, "corners", message, "remove such faces and export the file again"))
+    }
+
+    /// Errors: more than [`MOST`].
+    pub(crate) fn into_triangles(self) -> Result<Vec<[u32; 3]>, Fault> {
+        if self.count > MOST { Err(too_many(self.count, "triangles")) } else { Ok(self.triangles) }
+    }
+}
+
 /// `12,345,678`.
 pub(crate) fn grouped(count: u64) -> String {
     let digits = count.to_string();

@@ -9,9 +9,13 @@
 //! ```
 
 mod bulk;
+mod e57;
 mod fault;
 mod format;
+mod las;
 mod looks;
+mod obj;
+mod ply;
 mod read;
 mod scan;
 mod stl;

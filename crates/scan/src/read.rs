@@ -3,7 +3,7 @@
 use crate::fault::{Fault, Place};
 use crate::format::Format;
 use crate::scan::Scan;
-use crate::{looks, stl, xyz};
+use crate::{e57, las, looks, obj, ply, stl, xyz};
 
 /// Reads a scan's file whole.
 ///
@@ -20,10 +20,10 @@ pub fn read(bytes: &[u8], format: Format) -> Result<Scan, Fault> {
     looks::check(bytes, format)?;
     match format {
         Format::Stl => stl::read(bytes),
+        Format::Ply => ply::read(bytes),
+        Format::Obj => obj::read(bytes),
+        Format::Las => las::read(bytes),
         Format::Xyz => xyz::read(bytes),
-        _ => {
-            let message = format!("{} is not read yet", format.name());
-            Err(Fault::new(Place::Whole, "format", message, "export it as STL or XYZ"))
-        }
+        Format::E57 => e57::read(bytes),
     }
 }

@@ -2,6 +2,8 @@
 
 use geom::{DVec3, Similarity};
 
+use crate::weld;
+
 /// A surface or a cloud, in its file's own units and axes.
 ///
 /// Invariants of what [`read`](crate::read) gives: every point is finite; every corner of a triangle is the
@@ -29,6 +31,22 @@ impl Scan {
     /// A surface whose corners hold every point.
     pub(crate) fn of_triangles(points: Vec<DVec3>, triangles: Vec<[u32; 3]>) -> Scan {
         Scan { points, triangles, ..Scan::default() }
+    }
+
+    /// Triangles among points, whose corners index them. With triangles, equal points become one; points
+    /// that none uses are loose.
+    pub(crate) fn of_surface(mut points: Vec<DVec3>, mut triangles: Vec<[u32; 3]>) -> Scan {
+        if triangles.is_empty() {
+            return Scan::of_points(points);
+        }
+        let merged = weld::merge(&mut points);
+        let mut used = vec![false; points.len()];
+        for corner in triangles.iter_mut().flatten() {
+            *corner = merged[*corner as usize];
+            used[*corner as usize] = true;
+        }
+        let loose = (0..points.len() as u32).filter(|index| !used[*index as usize]).collect();
+        Scan { points, triangles, loose, skipped: 0 }
     }
 
     /// Carried to where `by` puts it. A mirroring one turns each triangle over, so its front stays its

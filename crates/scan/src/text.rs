@@ -10,7 +10,17 @@ pub(crate) struct Lines<'a> {
 
 impl<'a> Lines<'a> {
     pub(crate) fn new(text: &'a [u8]) -> Lines<'a> {
-        Lines { rest: text.strip_prefix(b"\xef\xbb\xbf").unwrap_or(text), number: 0 }
+        Lines::after(text.strip_prefix(b"\xef\xbb\xbf").unwrap_or(text), 0)
+    }
+
+    /// The lines of what comes after so many lines.
+    pub(crate) fn after(rest: &'a [u8], lines: u64) -> Lines<'a> {
+        Lines { rest, number: lines }
+    }
+
+    /// Bytes still to come.
+    pub(crate) fn left(&self) -> u64 {
+        self.rest.len() as u64
     }
 }
 

@@ -1,62 +1,103 @@
-//! Points of equal coordinates made one.
+//! Points of equal coordinates made one, in their order, with little memory.
 
 use geom::DVec3;
 
 /// Slots that hold no point.
 const FREE: u32 = u32::MAX;
 
-/// Points without their doubles, numbered as they first came. A table of indices with open addressing:
-/// 4 bytes a slot, at most 3 slots of 4 in use.
+/// Points without their doubles, numbered as they first came.
 pub(crate) struct Weld {
     points: Vec<DVec3>,
-    slots: Vec<u32>,
+    slots: Slots,
 }
 
 impl Weld {
     /// With room for `expected` different points before it has to grow.
     pub(crate) fn with_room(expected: usize) -> Weld {
-        let slots = (expected + expected / 3 + 8).next_power_of_two();
-        Weld { points: Vec::with_capacity(expected), slots: vec![FREE; slots] }
+        Weld { points: Vec::with_capacity(expected), slots: Slots::for_points(expected) }
     }
 
     /// The index of `point`, which must be finite; -0 is 0.
     pub(crate) fn index_of(&mut self, point: DVec3) -> u32 {
-        // -0 + 0 is 0.
-        let point = point + DVec3::ZERO;
-        if (self.points.len() + 1) * 4 > self.slots.len() * 3 {
-            self.grow();
+        let point = unsigned(point);
+        if self.slots.full(self.points.len()) {
+            self.slots = Slots::of(&self.points);
         }
-        let slot = self.slot_of(point);
-        if self.slots[slot] == FREE {
-            self.slots[slot] = self.points.len() as u32;
+        let next = self.points.len() as u32;
+        let index = self.slots.index_of(&self.points, point, next);
+        if index == next {
             self.points.push(point);
         }
-        self.slots[slot]
+        index
     }
 
     /// The points, each once.
-    pub(crate) fn into_points(mut self) -> Vec<DVec3> {
-        self.slots = Vec::new();
-        self.points.shrink_to_fit();
-        self.points
+    pub(crate) fn into_points(self) -> Vec<DVec3> {
+        let Weld { mut points, slots } = self;
+        drop(slots);
+        points.shrink_to_fit();
+        points
+    }
+}
+
+/// Makes equal points one; of each point as it was, its new index.
+pub(crate) fn merge(points: &mut Vec<DVec3>) -> Vec<u32> {
+    let mut slots = Slots::for_points(points.len());
+    let mut kept = 0;
+    let mut merged = Vec::with_capacity(points.len());
+    for at in 0..points.len() {
+        let point = unsigned(points[at]);
+        let index = slots.index_of(&points[..kept], point, kept as u32);
+        if index as usize == kept {
+            points[kept] = point;
+            kept += 1;
+        }
+        merged.push(index);
+    }
+    points.truncate(kept);
+    points.shrink_to_fit();
+    merged
+}
+
+/// -0 made 0.
+fn unsigned(point: DVec3) -> DVec3 {
+    point + DVec3::ZERO
+}
+
+/// A table of indices of points with open addressing: 4 bytes a slot, at most 3 slots of 4 in use.
+struct Slots(Vec<u32>);
+
+impl Slots {
+    fn for_points(count: usize) -> Slots {
+        Slots(vec![FREE; (count + count / 3 + 8).next_power_of_two()])
     }
 
-    /// The slot that holds `point`, or the free one where it belongs.
-    fn slot_of(&self, point: DVec3) -> usize {
-        let mask = self.slots.len() - 1;
+    /// Of `points`, all different, with room for as many again.
+    fn of(points: &[DVec3]) -> Slots {
+        let mut slots = Slots::for_points(points.len() * 2);
+        for (index, point) in points.iter().enumerate() {
+            slots.index_of(points, *point, index as u32);
+        }
+        slots
+    }
+
+    fn full(&self, points: usize) -> bool {
+        (points + 1) * 4 > self.0.len() * 3
+    }
+
+    /// The index of the point that equals `point`; where none does, `next`, which is noted for it.
+    fn index_of(&mut self, points: &[DVec3], point: DVec3, next: u32) -> u32 {
+        let mask = self.0.len() - 1;
         let mut slot = hash(point) as usize & mask;
-        while self.slots[slot] != FREE && self.points[self.slots[slot] as usize] != point {
+        while self.0[slot] != FREE {
+            let index = self.0[slot];
+            if points[index as usize] == point {
+                return index;
+            }
             slot = (slot + 1) & mask;
         }
-        slot
-    }
-
-    fn grow(&mut self) {
-        self.slots = vec![FREE; self.slots.len() * 2];
-        for index in 0..self.points.len() {
-            let slot = self.slot_of(self.points[index]);
-            self.slots[slot] = index as u32;
-        }
+        self.0[slot] = next;
+        next
     }
 }
 
