@@ -300,10 +300,16 @@ LOADING = re.compile(
 STEP = re.compile(
     rf"Slide to the tape mark at {LENGTH}[^;]*; (?:do not turn the tube; [^.;]*?(?:[0-9.]+ degrees|to 0)"
     rf"|turn the tube (clockwise|counter-clockwise), seen from the collet towards the bend head, by {ANGLE}; "
-    rf"the dial then reads {ANGLE})\. Set {ANGLE}; it opens to {ANGLE}\."
+    rf"the dial then reads {ANGLE})\. (?:Set {ANGLE}; it opens to {ANGLE}|Bend it to {ANGLE} net)\."
 )
 ROUND = re.compile(rf"{ANGLE} [a-z-]+ \({LENGTH} round the outside\)")
 APART = re.compile(rf"centre to centre of the ends: {LENGTH}[^;]*? after trimming, {LENGTH}[^.]*? before\.")
+
+
+def said(step):
+    """Tape mark, its unit, way, turn, dial, angle to set and angle wanted; net, both angles are one."""
+    *figures, set_angle, opens_to, net = step.groups()
+    return *figures, set_angle or net, opens_to or net
 
 
 def printed_sheets(packet):
@@ -362,7 +368,7 @@ def follow(piece, die, loading, steps, scribe_turn, sense):
     bender = Bender(die, piece.raw_length, scribe_turn * sense)
     dial = 0.0
     for step in steps:
-        mark, unit_name, way, by, reads, set_angle, _ = step.groups()
+        mark, unit_name, way, by, reads, set_angle, _ = said(step)
         bender.slide_to(begin_of(die, loading, mm(mark, unit_name), float(set_angle)))
         if way is not None:
             turn = float(by) if way == "clockwise" else -float(by)
@@ -392,7 +398,7 @@ def unlike_rows(piece, die, loading, steps, place):
     order = range(len(steps) - 1, -1, -1) if end_first else range(len(steps))
     faults = []
     for done, (i, step) in enumerate(zip(order, steps)):
-        mark, unit_name, way, by, _, set_angle, opens_to = step.groups()
+        mark, unit_name, way, by, _, set_angle, opens_to = said(step)
         set_listed, begin, end = piece.marks[i]
         begin = piece.raw_length - end if end_first else begin
         turn = (float(by) if way == "clockwise" else -float(by)) if way else 0.0

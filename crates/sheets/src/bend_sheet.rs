@@ -145,6 +145,29 @@ impl BendSheet {
         )
     }
 
+    /// What to do for one bend, in words. Without a die there is nothing to set: the angle is net.
+    pub fn step_words(&self, step: &BendStep) -> String {
+        let turn = match step.turn {
+            None => "do not turn the tube; set the dial to 0".to_owned(),
+            Some(turn) if turn.is_nothing() => {
+                format!("do not turn the tube; the dial stays at {}", degrees(step.dial))
+            }
+            Some(turn) => format!(
+                "turn the tube {}, seen from the collet towards the bend head, by {}; the dial then reads {}",
+                turn.direction(),
+                degrees(turn.angle),
+                degrees(step.dial)
+            ),
+        };
+        let bend = match self.die {
+            Some(_) => {
+                format!("Set {}; it opens to {}.", degrees(step.set_angle), degrees(step.wanted_angle))
+            }
+            None => format!("Bend it to {} net.", degrees(step.wanted_angle)),
+        };
+        format!("Slide to the tape mark at {}; {turn}. {bend}", full_mark(self.units, step.tape_mark))
+    }
+
     /// What a tape mark marks.
     pub fn reference_words(&self) -> String {
         match self.reference {
@@ -155,30 +178,6 @@ impl BendSheet {
                 full_length(self.units, ahead)
             ),
         }
-    }
-}
-
-impl BendStep {
-    /// What to do, in words.
-    pub fn words(&self, units: Units) -> String {
-        let turn = match self.turn {
-            None => "do not turn the tube; set the dial to 0".to_owned(),
-            Some(turn) if turn.is_nothing() => {
-                format!("do not turn the tube; the dial stays at {}", degrees(self.dial))
-            }
-            Some(turn) => format!(
-                "turn the tube {}, seen from the collet towards the bend head, by {}; the dial then reads {}",
-                turn.direction(),
-                degrees(turn.angle),
-                degrees(self.dial)
-            ),
-        };
-        format!(
-            "Slide to the tape mark at {}; {turn}. Set {}; it opens to {}.",
-            full_mark(units, self.tape_mark),
-            degrees(self.set_angle),
-            degrees(self.wanted_angle)
-        )
     }
 }
 

@@ -15,9 +15,13 @@ use crate::head::piece_head;
 use crate::strip;
 
 /// Left edges of the columns, mm from the margin: bend, tape mark, turn, dial, set, wanted.
-const COLUMNS: [f64; 6] = [0.0, 14.0, 62.0, 104.0, 140.0, 168.0];
+const COLUMNS: [f64; 6] = [0.0, 12.0, 66.0, 107.0, 142.0, 169.0];
 /// Height of a bend's row, mm: a bench figure and two lines of words.
 const ROW: f64 = 18.6;
+
+/// What a sheet without a die leaves to the bender.
+const NO_DIE: &str = "NET FIGURES: no die of the shop file bends this tube to this radius. Springback, stretch, the grip \
+     and the trims of your bender are in none of the figures below: add them yourself, or name the die in the shop file.";
 
 /// Draws the bend sheet of every drawn piece, each on a page of its own.
 pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout) {
@@ -62,6 +66,9 @@ fn loading(folio: &mut Folio, sheet: &BendSheet) {
     ];
     folio.figures(&figures, FIGURE);
     folio.paragraph(&sheet.loading_words(), BODY);
+    if sheet.die.is_none() {
+        folio.paragraph(NO_DIE, Style::bold(2.3));
+    }
 }
 
 fn steps(folio: &mut Folio, sheet: &BendSheet) {
@@ -78,7 +85,8 @@ fn steps(folio: &mut Folio, sheet: &BendSheet) {
 fn columns(folio: &mut Folio, sheet: &BendSheet) {
     let (left, right, y) = (folio.left(), folio.right(), folio.y + 4.0);
     let tape = format!("TAPE MARK, {}", sheet.units.symbol());
-    let titles = ["BEND", tape.as_str(), "TURN THE TUBE", "DIAL", "SET", "WANTED"];
+    let [set, wanted] = if sheet.die.is_some() { ["SET", "WANTED"] } else { ["BEND TO, NET", ""] };
+    let titles = ["BEND", tape.as_str(), "TURN THE TUBE", "DIAL", set, wanted];
     let canvas = folio.canvas();
     for (x, title) in COLUMNS.iter().zip(titles) {
         canvas.words([left + x, y], title, LABEL);
@@ -108,10 +116,14 @@ fn step_row(folio: &mut Folio, sheet: &BendSheet, step: &BendStep) {
     canvas.words(at(2), turn, FIGURE);
     strip::dial(canvas, [left + COLUMNS[3] + 3.4, base - 2.5], 3.0, step.dial);
     canvas.words([left + COLUMNS[3] + 9.0, base], angle(step.dial), FIGURE);
-    canvas.words(at(4), angle(step.set_angle), FIGURE);
-    canvas.words(at(5), angle(step.wanted_angle), Style::plain(3.6));
+    if sheet.die.is_some() {
+        canvas.words(at(4), angle(step.set_angle), FIGURE);
+        canvas.words(at(5), angle(step.wanted_angle), Style::plain(3.6));
+    } else {
+        canvas.words(at(4), angle(step.wanted_angle), FIGURE);
+    }
     let words = Style::plain(2.1);
-    let lines = wrap(&step.words(sheet.units), &words, right - left);
+    let lines = wrap(&sheet.step_words(step), &words, right - left);
     let bottom = top + ROW - if lines.len() > 1 { 0.0 } else { 3.6 };
     for (i, line) in lines.into_iter().enumerate() {
         canvas.words([left, top + 12.8 + 3.6 * i as f64], line, words);

@@ -77,7 +77,7 @@ fn obey(sheet: &BendSheet, die: &Die) -> Vec<DVec3> {
     let (s, c) = sin_cos(scribe);
     let mut machine = Machine { points: vec![DVec3::ZERO, DVec3::new(0.0, 30.0 * c, 30.0 * s)], at: 0.0 };
     for step in &sheet.steps {
-        let words = step.words(sheet.units);
+        let words = sheet.step_words(step);
         let set = from_degrees(number_after(&words, "Set"));
         let angle = (set - die.springback_fixed) / (1.0 + die.springback);
         let raw_arc = die.clr * angle - die.stretch * angle;
