@@ -81,6 +81,8 @@ fn walls<'a>(layout: &'a Layout, fitting: &Fitting) -> Vec<Wall<'a>> {
         let [outer, inner] = [1.0, 0.0].map(|depth| part.piece.line(0.0, depth).rho);
         walls.push(Wall { part, from, to, outer, inner, is_fitting });
     };
+    let ends = fitting.pieces.iter().map(|&own| &layout.pieces[own].piece);
+    let whole = ends.map(|piece| station(piece, piece.length())).fold(0.0, f64::max);
     let mut beside: Vec<usize> = Vec::new();
     for joint in &layout.joints {
         let own = |piece: usize| fitting.pieces.contains(&piece);
@@ -95,13 +97,14 @@ fn walls<'a>(layout: &'a Layout, fitting: &Fitting) -> Vec<Wall<'a>> {
         beside.push(other);
         let piece = &layout.pieces[other].piece;
         let rows = piece.rows();
+        // What stands in the fitting, and as much again as is drawn beside it.
         if other == joint.a {
             let end = station(piece, piece.length());
-            push(other, end - rows.tail.min(BESIDE), end, false);
+            push(other, end - rows.tail.min(BESIDE + end.max(0.0)), end, false);
         } else {
             let begin = station(piece, 0.0);
             let straight = rows.rows.first().map_or(rows.tail, |row| row.feed);
-            push(other, begin, begin + straight.min(BESIDE), false);
+            push(other, begin, begin + straight.min(BESIDE + (whole - begin).max(0.0)), false);
         }
     }
     for &own in &fitting.pieces {
@@ -147,8 +150,19 @@ fn labels(canvas: &mut Canvas, walls: &[Wall], place: &dyn Fn(f64, f64) -> Point
         let half = 0.9 * wall.part.mark.chars().count() as f64;
         let below = set.iter().filter(|(other, theirs)| (x - other).abs() < half + theirs).count();
         let at = [x, bottom - 2.6 * below as f64];
-        canvas.words(at, wall.part.mark.clone(), Style::plain(1.9).align(Align::Centre));
+        let words = format!("{}{}", wall.part.mark, side(walls, wall));
+        canvas.words(at, words, Style::plain(1.9).align(Align::Centre));
         set.push((x, half));
+    }
+}
+
+/// Which of two sleeves over the same stations a wall is; nothing for any other.
+fn side(walls: &[Wall], wall: &Wall) -> &'static str {
+    let over = |other: &&Wall| other.is_fitting && other.from < wall.to - 1e-6 && other.to > wall.from + 1e-6;
+    match walls.iter().filter(over).find(|other| other.outer != wall.outer) {
+        Some(other) if other.outer < wall.outer => ", outside",
+        Some(_) => ", inside",
+        None => "",
     }
 }
 

@@ -95,7 +95,8 @@ fn slips(folio: &mut Folio, design: &Design, layout: &Layout, kind: &[&Fitting])
         fits(folio, design, slide);
         let slip = &design.slips[slip];
         let welded = if slip.inner.is_some() {
-            "Weld both sleeves to the tube upstream only; the tube downstream slides between them."
+            "Weld both sleeves to the tube upstream only, the inner one first: its weld, around the end of that tube, lies \
+             under the outer one. The tube downstream slides between them."
         } else {
             "Weld the sleeve to the tube downstream only; the tube upstream slides in it."
         };
@@ -120,8 +121,8 @@ fn stages(design: &Design, stages: &Stages) -> String {
 
 fn fits(folio: &mut Folio, design: &Design, slide: &Slide) {
     let mut table = Table::new(vec![
-        Column::words("FIT, GAP ON THE DIAMETER", 60.0),
-        Column::words("INNER IN OUTER", 56.0),
+        Column::words("FIT, GAP ON THE DIAMETER", 56.0),
+        Column::words("INNER, INTO OUTER", 66.0),
         Column::numbers("NOMINAL", 20.0).set(Style::bold(3.0)),
         Column::numbers("SMALLEST", 20.0),
         Column::numbers("LARGEST", 20.0),
@@ -131,7 +132,7 @@ fn fits(folio: &mut Folio, design: &Design, slide: &Slide) {
         let way = if fit.slides { "slides" } else { "welded" };
         table.row(vec![
             format!("{} ({way})", fit.what),
-            format!("{} in {}", section(design.units, &fit.inner), section(design.units, &fit.outer)),
+            format!("{}, into {}", section(design.units, &fit.inner), section(design.units, &fit.outer)),
             fine_length(design.units, fit.nominal),
             fine_length(design.units, fit.smallest),
             fine_length(design.units, fit.largest),
