@@ -34,6 +34,8 @@ pub struct BoughtSheet {
     pub marks: [f64; 3],
     /// Whether the other end is cut inside the arc.
     pub cut_in_arc: bool,
+    /// The ends that get a cut other than square afterwards, and its kind.
+    pub then: Vec<(End, &'static str)>,
 }
 
 /// Height of a piece's block, mm.
@@ -63,6 +65,11 @@ impl BoughtSheet {
             off_leg: stock.map(|s| stock_leg(s, cutting) - kept_leg),
             marks: [mark(clr - half), mark(clr), mark(clr + half)],
             cut_in_arc: cutting.cut_in_arc,
+            then: [End::Start, End::End]
+                .map(|end| (end, part.piece.cut(end).kind()))
+                .into_iter()
+                .filter(|(_, kind)| *kind != "square")
+                .collect(),
         })
     }
 
@@ -87,7 +94,7 @@ impl BoughtSheet {
             "and cut square through the marks."
         };
         let marks = "mark along the inside, both sides and the outside of the bend";
-        match self.off_leg {
+        let mut words = match self.off_leg {
             Some(off) if self.kept_leg < design.shop.least_piece && off > 0.05 => format!(
                 "Little of the leg is kept: cut the other end first, while the whole leg is in the vice. From the stock \
                  bend's own end of the leg, {marks}, each {} further than printed, {cut} Then saw {} off that leg, \
@@ -96,7 +103,14 @@ impl BoughtSheet {
                 full_length(units, off)
             ),
             _ => format!("{saw} From it, {marks}, {cut}"),
+        };
+        for (end, kind) in &self.then {
+            let end = end_name(*end).to_uppercase();
+            words.push_str(&format!(
+                " Last, cut the {end} ({kind}), its long point at the square end: see the saw list."
+            ));
         }
+        words
     }
 }
 
