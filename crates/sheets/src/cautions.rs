@@ -114,7 +114,7 @@ pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout) {
     folio.paragraph(DEFERENCE, Style::bold(2.3));
     folio.heading("Sources of the numbers used");
     for source in sources(design, layout) {
-        folio.item("·", &source, Style::plain(1.8));
+        folio.item("·", &source, Style::plain(1.7));
     }
 }
 
@@ -126,43 +126,29 @@ pub fn chromium(layout: &Layout) -> bool {
 
 /// Where the numbers on the sheets come from: only those that this header uses.
 pub fn sources(design: &Design, layout: &Layout) -> Vec<String> {
-    let mut alloys: Vec<&'static Alloy> = Vec::new();
-    for part in &layout.pieces {
-        if !alloys.contains(&part.piece.alloy()) {
-            alloys.push(part.piece.alloy());
-        }
-    }
-    let mut sources: Vec<String> = alloys
-        .iter()
-        .map(|a| format!("Density of {}: {:.0} kg/m³, {}.", a.name, a.density, a.source))
-        .collect();
     let units = design.units;
     let shop = &design.shop;
-    sources.extend([
+    let mut sources = vec![
+        densities(layout),
         format!(
-            "Reach of the torch into a tube, {}: the shop file, or else common practice, no source.",
-            full_length(units, shop.torch_reach)
-        ),
-        format!(
-            "Shop accuracy ({} a length, {} a bend, {} a turn) and saw ({} kerf, {} swing): the shop file, or else common \
-             practice, no source.",
+            "Reach of the torch into a tube ({}), accuracy ({} a length, {} a bend, {} a turn) and saw ({} kerf, {} swing): \
+             the shop file, or else common practice, no source. Weld shrinkage ({} a joint, half of it added to the cut \
+             length of each piece): the shop file, or none until it is measured. Dies (radius as bent, springback, \
+             stretch, grip) and bought bends: the shop file.",
+            full_length(units, shop.torch_reach),
             full_length(units, shop.accuracy.length),
             angle(shop.accuracy.bend),
             angle(shop.accuracy.turn),
             full_length(units, shop.saw.kerf),
-            angle(shop.saw.swing)
-        ),
-        format!(
-            "Weld shrinkage, {} a joint, half of it added to the cut length of each piece: the shop file, or \
-             none until it is measured.",
+            angle(shop.saw.swing),
             full_length(units, shop.weld_shrinkage)
         ),
-        "Dies (radius as bent, springback, stretch, grip) and bought bends: the shop file.".to_owned(),
-        "Trimmed mouths, and the template printed to the longer of both edges: common practice, no source.".to_owned(),
+        "Trimmed mouths, and the template printed to the longer of both edges: common practice, no source."
+            .to_owned(),
         "Fire watch: 29 CFR 1910.252(a)(2). Oxygen deficiency: OSHA's eTool on \
          confined spaces. Coatings, leak tests: from memory."
             .to_owned(),
-    ]);
+    ];
     if chromium(layout) {
         sources.push("Hexavalent chromium: 29 CFR 1910.1026.".to_owned());
     }
@@ -180,6 +166,19 @@ pub fn sources(design: &Design, layout: &Layout) -> Vec<String> {
         );
     }
     sources
+}
+
+/// The density of every alloy of the pieces and plates, and its source.
+fn densities(layout: &Layout) -> String {
+    let mut alloys: Vec<&'static Alloy> = Vec::new();
+    let plates = layout.plates.iter().map(|plate| plate.alloy);
+    for alloy in layout.pieces.iter().map(|part| part.piece.alloy()).chain(plates) {
+        if !alloys.contains(&alloy) {
+            alloys.push(alloy);
+        }
+    }
+    let said = alloys.iter().map(|a| format!("of {} {:.0} kg/m³, {}", a.name, a.density, a.source));
+    format!("Density {}.", said.collect::<Vec<_>>().join("; "))
 }
 
 fn paragraphs(folio: &mut Folio, texts: &[(&str, &str)]) {

@@ -114,9 +114,9 @@ impl Folio {
         &mut self.pages[last]
     }
 
-    /// A heading, with room kept for a few lines below it.
+    /// A heading, with room kept for a few lines or the first row of a table below it.
     pub fn heading(&mut self, text: &str) {
-        self.need(26.0);
+        self.need(32.0);
         self.y += 3.0 + HEADING.cap;
         let at = [self.left(), self.y];
         self.canvas().words(at, text, HEADING);
@@ -132,7 +132,10 @@ impl Folio {
     pub fn item(&mut self, sign: &str, text: &str, style: Style) {
         let indent = if sign.is_empty() { 0.0 } else { 6.0 };
         let mut first = true;
-        for line in wrap(text, &style, self.width() - indent) {
+        let lines = wrap(text, &style, self.width() - indent);
+        // A few lines stay together: none of them stands alone on the next page.
+        self.need(style.cap * 1.9 * lines.len().min(5) as f64);
+        for line in lines {
             self.need(style.cap * 1.9);
             self.y += style.cap * 1.75;
             let (left, y) = (self.left(), self.y);

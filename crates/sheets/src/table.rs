@@ -67,18 +67,27 @@ impl Table {
         self.rows.push(cells);
     }
 
+    /// How many of its rows, from the first, fit below its head into `room` mm of height on a page `width` mm wide.
+    pub fn fitting(&self, width: f64, room: f64) -> usize {
+        let widths = self.widths(width);
+        let titles = self.columns.iter().zip(&widths).map(|(c, width)| wrap(c.title, &LABEL, *width).len());
+        let mut left = room - head_height(titles.max().unwrap_or(1));
+        let heights = self.rows.iter().map(|row| self.row_height(&self.cells(row, &widths)));
+        heights
+            .take_while(|height| {
+                left -= height;
+                left >= 0.0
+            })
+            .count()
+    }
+
     /// Draws the table at the cursor, over as many pages as it takes.
     pub fn draw(&self, folio: &mut Folio) {
         let widths = self.widths(folio.width());
         folio.need(20.0);
         self.draw_head(folio, &widths);
         for row in &self.rows {
-            let cells: Vec<Cell> = row
-                .iter()
-                .zip(&self.columns)
-                .zip(&widths)
-                .map(|((text, column), width)| Cell::new(text, column.style, *width))
-                .collect();
+            let cells = self.cells(row, &widths);
             let height = self.row_height(&cells);
             if folio.need(height) {
                 self.draw_head(folio, &widths);
@@ -94,6 +103,11 @@ impl Table {
         self.columns.iter().map(|c| room * c.share / total).collect()
     }
 
+    fn cells(&self, row: &[String], widths: &[f64]) -> Vec<Cell> {
+        let columns = self.columns.iter().zip(widths);
+        row.iter().zip(columns).map(|(text, (column, width))| Cell::new(text, column.style, *width)).collect()
+    }
+
     fn row_height(&self, cells: &[Cell]) -> f64 {
         let height = |cell: &Cell| cell.style.cap * (1.0 + 1.65 * (cell.lines.len() as f64 - 1.0));
         cells.iter().map(height).fold(0.0, f64::max) + 2.0 * PADDING
@@ -106,9 +120,9 @@ impl Table {
             .zip(widths)
             .map(|(column, width)| wrap(column.title, &LABEL, *width))
             .collect();
-        let lines = titles.iter().map(Vec::len).max().unwrap_or(1) as f64;
+        let lines = titles.iter().map(Vec::len).max().unwrap_or(1);
         let (left, right, top) = (folio.left(), folio.right(), folio.y);
-        let bottom = top + 1.8 + 3.0 * lines;
+        let bottom = top + head_height(lines);
         let mut x = left;
         for ((column, width), title) in self.columns.iter().zip(widths).zip(titles) {
             let first = bottom - 1.2 - 3.0 * (title.len() as f64 - 1.0);
@@ -152,6 +166,11 @@ impl Cell {
         }
         Cell { lines: wrap(text, &style, width), style }
     }
+}
+
+/// Height of a head whose titles take so many lines, mm.
+fn head_height(lines: usize) -> f64 {
+    1.8 + 3.0 * lines as f64
 }
 
 fn anchor(x: f64, width: f64, align: Align) -> f64 {

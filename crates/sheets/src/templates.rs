@@ -17,7 +17,8 @@ use crate::{cone_pattern, flange_sheet, hole_template, table};
 /// How to use the templates, in the order of doing it.
 const STEPS: [&str; 7] = [
     "Print at 100 %: no \"fit to page\", no scaling.",
-    "Measure both bars on every page with a steel rule. If one is not 100 mm, do not use the page.",
+    "Measure both bars on every page with a steel rule. If one is not 100 mm (3 15/16 in), do not use the \
+     page.",
     "Saw the tube square at its long-point length, see the saw list, and deburr it.",
     "Cut the paper along the datum ring, both scribe lines, the tab and the solid line.",
     "Wrap it around the tube, printed face out, the arrow pointing downstream, the scribe line at clock 0 on the scribe \
@@ -120,15 +121,14 @@ fn first(design: &Design, layout: &Layout, templates: &[Template]) -> Vec<Canvas
         folio.paragraph("Nothing: every end of this header is square.", BODY);
     }
     while !rows.is_empty() {
-        let fit = ((folio.room() - BARS - LISTED) / LISTED).max(0.0) as usize;
-        let rest = rows.split_off(fit.min(rows.len()));
-        if !rows.is_empty() {
-            table::Table { columns: columns.clone(), rows }.draw(&mut folio);
+        let mut list = table::Table { columns: columns.clone(), rows };
+        rows = list.rows.split_off(list.fitting(folio.width(), folio.room() - BARS));
+        if !list.rows.is_empty() {
+            list.draw(&mut folio);
         }
-        if !rest.is_empty() {
+        if !rows.is_empty() {
             folio.need(f64::INFINITY);
         }
-        rows = rest;
     }
     let mut pages = folio.finish_plain();
     pages.iter_mut().for_each(bars);
@@ -136,7 +136,4 @@ fn first(design: &Design, layout: &Layout, templates: &[Template]) -> Vec<Canvas
 }
 
 /// Room that both bars take at the foot of a page, mm.
-const BARS: f64 = 112.0;
-
-/// Room that a line of the list takes, mm: two lines of words, for long titles.
-const LISTED: f64 = 8.6;
+const BARS: f64 = 100.0;

@@ -144,7 +144,11 @@ pub fn bars(page: &mut Canvas) {
         page.line(&[[x + at, y], [x + at, y - tick]], pens::LIGHT);
         page.line(&[[MARGIN + 2.0, y - at], [MARGIN + 2.0 + tick, y - at]], pens::LIGHT);
     }
-    page.words([x + BAR + 2.5, y], "100 mm, both ways: measure before you cut", Style::plain(2.0));
+    page.words(
+        [x + BAR + 2.5, y],
+        "100 mm (3 15/16 in) both ways: measure before you cut",
+        Style::plain(2.0),
+    );
     page.turned_words([MARGIN + 6.4, y - 0.25 * BAR], "100 mm", Style::plain(2.0).align(Align::Centre), 3);
 }
 
