@@ -1,4 +1,4 @@
-//! No words of a wrap template stand across its cut line, on any shipped spec or fixture.
+//! No words of a wrap template stand across its cut line or over each other, on any shipped spec or fixture.
 
 use hotside_tests::{demo_specs, lay, root};
 use sheets::canvas::{Align, Ink, Point, Style};
@@ -25,7 +25,7 @@ fn frame(text: &str, at: Point, style: &Style, quarter_turns: u8) -> [f64; 4] {
 }
 
 #[test]
-fn words_keep_off_the_cut_line() {
+fn words_keep_off_the_cut_line_and_each_other() {
     let folder = root().join("tests/fixtures");
     let fixtures = std::fs::read_dir(folder).unwrap().map(|e| e.unwrap().path());
     let mut files: Vec<_> = fixtures.filter(|p| p.extension().is_some_and(|e| e == "toml")).collect();
@@ -48,9 +48,21 @@ fn words_keep_off_the_cut_line() {
                 })
                 .flatten()
                 .collect();
+            let mut before: Vec<(&str, [f64; 4])> = Vec::new();
             for ink in &template.drawing.inks {
                 let Ink::Words { text, at, style, quarter_turns } = ink else { continue };
                 let [left, top, right, bottom] = frame(text, *at, style, *quarter_turns);
+                let over = before
+                    .iter()
+                    .find(|(_, [l, t, r, b])| left < *r && *l < right && top < *b && *t < bottom);
+                assert!(
+                    over.is_none(),
+                    "{}: {} {}: \"{text}\" stands over {over:?}",
+                    path.display(),
+                    template.mark,
+                    template.title
+                );
+                before.push((text, [left, top, right, bottom]));
                 let crossed = cut.windows(2).any(|w| {
                     (0..=4).any(|i| {
                         let t = f64::from(i) / 4.0;

@@ -60,8 +60,10 @@ impl Units {
     }
 }
 
-/// `value` with `digits` decimals, never `-0.0`.
+/// `value` with `digits` decimals, never `-0.0`. Halves go away from zero, also where the last bit of a
+/// conversion is short of one: 3/8 in is 0.38, not 0.37.
 pub fn fixed(value: f64, digits: usize) -> String {
+    let value = value * (1.0 + 4.0 * f64::EPSILON);
     let text = format!("{value:.digits$}");
     let is_zero = text.trim_start_matches('-').bytes().all(|b| b == b'0' || b == b'.');
     if is_zero { text.trim_start_matches('-').to_owned() } else { text }
@@ -165,5 +167,7 @@ mod tests {
         assert_eq!(inch_fraction(25.39, 32), "1");
         assert_eq!(inch_fraction(-0.1, 32), "0");
         assert_eq!(fixed(-0.04, 1), "0.0");
+        assert_eq!(fixed(0.375 * 25.4 / 25.4, 2), "0.38");
+        assert_eq!([fixed(0.125, 2), fixed(-0.125, 2), fixed(1.005, 2)], ["0.13", "-0.13", "1.01"]);
     }
 }

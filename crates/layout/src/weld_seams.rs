@@ -114,7 +114,7 @@ pub(crate) fn report(layout: &Layout, findings: &mut Vec<Finding>) {
             place: run.name.clone(),
             message: format!(
                 "nowhere does a weld seam stay 45 degrees off the inside and outside of every bend and off every hole \
-                 of {}; the best clock keeps {:.1}: seamless tube is safer there, or look at the seam after bending",
+                 of {}; the best clock keeps {:.1} degrees: seamless tube is safer there, or look at the seam after bending",
                 marks.join(", "),
                 to_degrees(least)
             ),

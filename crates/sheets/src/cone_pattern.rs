@@ -9,7 +9,7 @@ use tube::{Body, End, Piece};
 
 use crate::canvas::{Align, Canvas, Point, Style};
 use crate::edge::{bevel, corners, curve};
-use crate::figure::{angle, fine_length, piece_section};
+use crate::figure::{angle, clock, fine_length, piece_section};
 use crate::framed::Framed;
 use crate::strip::arrow;
 use crate::wrap::{CHORD, Template, pens};
@@ -55,8 +55,8 @@ pub fn pattern(design: &Design, part: &Part) -> Option<Template> {
     }
     let sector = Sector::new(first.min(last), first.max(last), length);
     let units = design.units;
-    let (gap, clock) = bevel(piece, End::Start);
-    let facts = [
+    let (gap, at) = bevel(piece, End::Start);
+    let mut facts = vec![
         ("QUANTITY", "1".to_owned()),
         ("ALLOY", piece.alloy().name.to_owned()),
         ("OD × WALL", piece_section(units, piece)),
@@ -65,12 +65,15 @@ pub fn pattern(design: &Design, part: &Part) -> Option<Template> {
         ("INNER RADIUS", fine_length(units, sector.inner)),
         ("SECTOR", angle(sector.angle)),
         ("OUTER CHORD", fine_length(units, sector.chord())),
-        ("BEVEL TO FILE, AT MOST", format!("{} at {}", fine_length(units, gap), angle(clock))),
     ];
+    // A square end has none.
+    if gap > 0.005 {
+        facts.push(("BEVEL TO FILE, AT MOST", format!("{} at {}", fine_length(units, gap), clock(at))));
+    }
     Some(Template {
         mark: part.mark.clone(),
         title: format!("cone pattern, start {}", piece.cut(End::Start).kind()),
-        facts: facts.map(|(label, value)| (label.to_owned(), value)).to_vec(),
+        facts: facts.into_iter().map(|(label, value)| (label.to_owned(), value)).collect(),
         words: "Developed at mid-wall: cut the flat sheet to the solid line and roll it, printed face out, seam at clock 0. \
                 The other edge of the wall is dashed. A formed cone is cut to the same line after marking its clocks."
             .to_owned(),

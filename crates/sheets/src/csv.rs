@@ -202,6 +202,11 @@ pub fn kind(part: &Part) -> &'static str {
     }
 }
 
+/// The same as the sheets write it.
+pub fn kind_said(part: &Part) -> String {
+    kind(part).replace("vband", "V-band")
+}
+
 /// What kind of joint it is, in a word.
 pub fn joint_kind(kind: JointKind) -> &'static str {
     match kind {

@@ -1,7 +1,8 @@
 //! Numbers as the sheets print them, in the spec's units.
 
-use geom::angle::{to_degrees, wrap_signed};
+use geom::angle::{to_degrees, wrap_signed, wrap_turn};
 use geom::unit::{INCH, Units, fixed, inch_fraction};
+use layout::layout::{Make, Part, WholeKind};
 use tube::{Body, Piece, Section};
 
 /// Smallest fraction of an inch on a rule.
@@ -84,6 +85,14 @@ pub fn angle(radians: f64) -> String {
     format!("{}°", fixed(to_degrees(radians), 1))
 }
 
+/// A clock from the scribe line, from `0.0°` to `359.9°`.
+pub fn clock(radians: f64) -> String {
+    match angle(wrap_turn(radians)).as_str() {
+        "360.0°" => angle(0.0),
+        said => said.to_owned(),
+    }
+}
+
 /// An angle in words: `58.3 degrees`.
 pub fn degrees(radians: f64) -> String {
     format!("{} degrees", fixed(to_degrees(radians), 1))
@@ -105,6 +114,18 @@ pub fn piece_section(units: Units, piece: &Piece) -> String {
             size(units, *wall),
             units.symbol()
         ),
+    }
+}
+
+/// The section of a piece for a list: of a part that is bought whole its outside, and of a bung its bore.
+pub fn listed_section(units: Units, part: &Part) -> String {
+    let unit = units.symbol();
+    match (&part.make, part.piece.section()) {
+        (Make::Whole(whole), Some(own)) if whole.kind == WholeKind::Bung => {
+            format!("Ø {}, bore {} {unit}", size(units, own.od), size(units, own.bore()))
+        }
+        (Make::Whole(_), Some(own)) => format!("Ø {} {unit}", size(units, own.od)),
+        _ => piece_section(units, &part.piece),
     }
 }
 
@@ -162,6 +183,7 @@ mod tests {
         assert_eq!(full_mark(Units::Inch, 47.625), "1.875\u{a0}in\u{a0}(1\u{a0}7/8)");
         assert_eq!(size(Units::Inch, 1.651), "0.065");
         assert_eq!(size(Units::Millimetre, 44.45), "44.45");
+        assert_eq!(full_length(Units::Inch, 9.525), "0.38\u{a0}in\u{a0}(3/8)");
         assert_eq!(difference(Units::Millimetre, 0.04), "0.0");
         assert_eq!(difference(Units::Millimetre, 0.4), "+0.4");
     }
@@ -173,5 +195,6 @@ mod tests {
         assert_eq!(arc(Units::Millimetre, from_degrees(270.0), 40.0), "31.4\u{a0}left");
         assert_eq!(arc(Units::Millimetre, from_degrees(180.0), 40.0), "62.8\u{a0}opposite");
         assert_eq!(arc(Units::Millimetre, from_degrees(360.0), 40.0), "on\u{a0}the\u{a0}line");
+        assert_eq!([-1e-9, 359.96, 359.94].map(|a| clock(from_degrees(a))), ["0.0°", "0.0°", "359.9°"]);
     }
 }

@@ -7,7 +7,7 @@ use tube::End;
 
 use crate::canvas::Style;
 use crate::csv::end_name;
-use crate::figure::{angle, arc, cell_length, full_length, size};
+use crate::figure::{angle, arc, cell_length, clock, full_length, size};
 use crate::folio::{BODY, Folio};
 use crate::head::plain_head;
 use crate::hole_template::{from_end, pierced_clock, tape};
@@ -15,8 +15,8 @@ use crate::table::{Column, Table};
 
 /// How to read the sheet.
 const READ: &str = "The centre of a hole is where its own axis pierces the outside: its distance along the host's axis \
-     from the long point of the end named, as sawn; on a drawn piece also the tape mark on the raw tube, to be punched \
-     before bending. The arc is on the outside from the scribe line, right or left looking downstream with the scribe \
+     from the long point of the end named, as sawn; on a drawn piece also the tape mark on the raw tube, to \
+     centre-punch before bending: the hole itself is cut after it. The arc is on the outside from the scribe line, right or left looking downstream with the scribe \
      line up. The angle is between the hole's axis and the gas in the host: below 90 it leaves forward. What is set on stands on the \
      outside, and the hole is its bore; what is set in stands flush with the bore, and the hole is its outside. Each hole has a \
      template in templates.pdf, and so has the foot of what stands in it.";
@@ -55,7 +55,7 @@ fn holes(folio: &mut Folio, design: &Design, layout: &Layout) {
         Column::words("IN", 25.0).set(Style::bold(3.0)),
         Column::numbers("HOLE", 9.0).set(Style::bold(3.0)),
         Column::words("FOR", 23.0).set(Style::bold(2.6)),
-        Column::words("CENTRE", 31.0).set(Style::bold(3.0)),
+        Column::words("CENTRE", 42.0).set(Style::bold(2.8)),
         Column::words("ON THE RAW TUBE", 26.0).set(Style::plain(2.4)),
         Column::numbers("CLOCK", 17.0).set(Style::bold(3.0)),
         Column::words("ARC", 22.0).set(Style::bold(3.0)),
@@ -76,7 +76,7 @@ fn holes(folio: &mut Folio, design: &Design, layout: &Layout) {
 fn hole(design: &Design, host: &Part, place: &Place, foot: &Part) -> Vec<String> {
     let (units, hole) = (design.units, host.piece.holes[place.hole]);
     let station = place.station(&host.piece);
-    let clock = geom::angle::wrap_turn(pierced_clock(&host.piece, &hole));
+    let pierced = pierced_clock(&host.piece, &hole);
     let from = |mark: Option<(End, f64)>| match mark {
         Some((end, mm)) => format!("{} from {}", cell_length(units, mm), end_name(end).to_uppercase()),
         None => "–".to_owned(),
@@ -87,8 +87,8 @@ fn hole(design: &Design, host: &Part, place: &Place, foot: &Part) -> Vec<String>
         foot.mark.clone(),
         from(from_end(host, &hole, station)),
         from(tape(host, station)),
-        angle(clock),
-        arc(units, clock, 2.0 * host.piece.outer_radius(station)),
+        clock(pierced),
+        arc(units, pierced, 2.0 * host.piece.outer_radius(station)),
         angle(hole.angle),
         size(units, 2.0 * hole.radius),
         place.set.name().to_owned(),

@@ -18,7 +18,7 @@ use crate::bend_sheet::from_first_in;
 use crate::canvas::{Align, Point, Style};
 use crate::csv::end_name;
 use crate::edge::curve;
-use crate::figure::{angle, fine_length, piece_section, size};
+use crate::figure::{angle, clock, fine_length, piece_section, size};
 use crate::framed::Framed;
 use crate::strip::arrow;
 use crate::wrap::{CHORD, Template, pens};
@@ -87,7 +87,7 @@ pub fn template(design: &Design, layout: &Layout, host: usize, number: usize) ->
     }
     facts.extend(stand.tape.map(|tape| ("DATUM RING ON THE RAW TUBE", mark(tape))));
     facts.extend(stand.from_end.map(|from| ("DATUM RING", mark(from))));
-    let centre = format!("{} at {}", fine_length(units, stand.centre.1), angle(stand.centre.0));
+    let centre = format!("{} at {}", fine_length(units, stand.centre.1), clock(stand.centre.0));
     let (apart, phi) = bevel(piece, &hole);
     facts.extend([
         ("CENTRE FROM THE RING", centre),

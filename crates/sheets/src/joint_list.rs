@@ -1,6 +1,5 @@
 //! The joint list: which pieces meet, how they are clocked, how long the weld is.
 
-use geom::angle::wrap_turn;
 use geom::unit::{Units, fixed};
 use layout::Layout;
 use layout::layout::{Joint, JointKind};
@@ -8,7 +7,7 @@ use spec::Design;
 
 use crate::canvas::Style;
 use crate::csv::{a_end_name, end_name, joint_kind};
-use crate::figure::{angle, arc, length};
+use crate::figure::{arc, clock, length};
 use crate::folio::{BODY, Folio};
 use crate::head::plain_head;
 use crate::table::{Column, Table};
@@ -22,7 +21,7 @@ pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout) {
          clockwise is right. At seams and mouths the clocks are those of the middle of the seam, at \
          saddles those of the side toward A's downstream. \
          Two tubes meet face to face where no overlap stands; where one does, B starts that far upstream of the end \
-         of A, and the weld runs around the outer tube's edge.",
+         of A, and the weld runs around the outer tube's edge. An overlap below 0 is a gap between them: a gasket's.",
         BODY,
     );
     starts(folio, layout);
@@ -46,9 +45,9 @@ pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout) {
             format!("{}, {}", a.mark, a_end_name(joint)),
             format!("{}, {}", b.mark, end_name(joint.b_end)),
             if joint.overlap == 0.0 { String::new() } else { length(design.units, joint.overlap) },
-            angle(wrap_turn(joint.clock_a)),
+            clock(joint.clock_a),
             arc(design.units, joint.clock_a, 2.0 * a.piece.outer_radius(station_on_a(layout, joint))),
-            angle(wrap_turn(joint.clock_b)),
+            clock(joint.clock_b),
             length(design.units, joint.weld_length),
         ]);
     }

@@ -7,7 +7,7 @@ use tube::{End, Shape};
 
 use crate::canvas::Style;
 use crate::csv::{end_name, finished_length};
-use crate::figure::{angle, arc, cell_length, piece_section, section};
+use crate::figure::{angle, arc, cell_length, clock, piece_section, section};
 use crate::folio::{BODY, Folio};
 use crate::head::plain_head;
 use crate::stick;
@@ -42,7 +42,7 @@ pub fn cut_words(design: &Design, part: &Part, end: End) -> String {
         Shape::Plane { tilt } if tilt <= design.shop.saw.swing + 1e-9 => {
             let roll = piece.cut_roll(end);
             let arc = arc(design.units, roll, piece.od());
-            format!("{} · roll {} ({arc})", angle(tilt), angle(roll))
+            format!("{} · roll {} ({arc})", angle(tilt), clock(roll))
         }
         Shape::Plane { tilt } => format!("template ({})", angle(tilt)),
         Shape::Saddle(_) | Shape::Leg(_) | Shape::Scallop(_) => "template".to_owned(),
@@ -53,11 +53,11 @@ fn straights(folio: &mut Folio, design: &Design, layout: &Layout) {
     let mut table = Table::new(vec![
         Column::words("MARK", 24.0).set(Style::bold(3.6)),
         Column::numbers("QTY", 6.0).set(Style::plain(3.0)),
-        Column::words("ALLOY", 15.0).set(Style::plain(2.6)),
-        Column::words("OD × WALL", 30.0).set(Style::plain(2.6)),
+        Column::words("ALLOY", 17.0).set(Style::plain(2.4)),
+        Column::words("OD × WALL", 34.0).set(Style::plain(2.6)),
         Column::numbers(length_title(design), 34.0).set(Style::bold(5.0)),
-        Column::words("START CUT", 30.0).set(Style::bold(2.8)),
-        Column::words("END CUT", 30.0).set(Style::bold(2.8)),
+        Column::words("START CUT", 28.0).set(Style::bold(2.8)),
+        Column::words("END CUT", 28.0).set(Style::bold(2.8)),
     ]);
     for part in layout.pieces.iter().filter(|p| p.make == Make::Straight) {
         table.row(vec![
@@ -80,14 +80,14 @@ fn straights(folio: &mut Folio, design: &Design, layout: &Layout) {
 fn seams(folio: &mut Folio, design: &Design, layout: &Layout) {
     let mut table = Table::new(vec![
         Column::words("MARK", 40.0).set(Style::bold(3.6)),
-        Column::words("WELD SEAM FROM THE SCRIBE LINE", 50.0).set(Style::bold(3.6)),
+        Column::words(seam_title(design), 50.0).set(Style::bold(3.6)),
         Column::numbers("CLOCK", 20.0).set(Style::plain(3.0)),
         Column::numbers("OFF WHAT IT KEEPS AWAY FROM", 40.0).set(Style::plain(3.0)),
     ]);
     for (part, seam) in layout.pieces.iter().zip(&layout.weld_seams) {
         if let (Make::Straight, Some(seam)) = (&part.make, seam) {
             let at = arc(design.units, seam.clock, part.piece.od());
-            table.row(vec![part.mark.clone(), at, angle(seam.clock), angle(seam.clear)]);
+            table.row(vec![part.mark.clone(), at, clock(seam.clock), angle(seam.clear)]);
         }
     }
     if !table.rows.is_empty() {
@@ -166,6 +166,13 @@ fn formed_ends(folio: &mut Folio, design: &Design, layout: &Layout) {
              tube leaves other figures. Cut lengths have the difference in them; trim the formed end square.",
             BODY,
         );
+    }
+}
+
+fn seam_title(design: &Design) -> &'static str {
+    match design.units {
+        geom::unit::Units::Millimetre => "WELD SEAM FROM THE SCRIBE LINE, mm",
+        geom::unit::Units::Inch => "WELD SEAM FROM THE SCRIBE LINE, in",
     }
 }
 

@@ -138,11 +138,7 @@ fn table(folio: &mut Folio, design: &Design, layout: &Layout, stick: &Stick) {
         match stick.cuts.get(i) {
             Some(cut) => row.extend([
                 saw_angle(design, cut.tilt),
-                format!(
-                    "{} ({})",
-                    crate::figure::angle(geom::angle::wrap_turn(cut.clock)),
-                    arc(units, cut.clock, stick.section.od)
-                ),
+                format!("{} ({})", crate::figure::clock(cut.clock), arc(units, cut.clock, stick.section.od)),
                 cell_mark(units, cut.long),
                 cell_mark(units, cut.short),
             ]),

@@ -8,9 +8,9 @@ use spec::design::{CouplingKind, FittingPart};
 use tube::Section;
 
 use crate::canvas::Style;
-use crate::csv::{kind, raw_length};
+use crate::csv::{kind_said, raw_length};
 use crate::figure::{
-    cell_length, fine_length, full_length, mass, piece_section, plain_length, section, size,
+    cell_length, fine_length, full_length, listed_section, mass, piece_section, plain_length, section, size,
 };
 use crate::folio::{BODY, Folio};
 use crate::head::plain_head;
@@ -193,7 +193,7 @@ fn plates(folio: &mut Folio, design: &Design, layout: &Layout) {
             table.row(vec![
                 part.mark.clone(),
                 plate.alloy.name.to_owned(),
-                full_length(design.units, plate.thickness()),
+                format!("{} {}", size(design.units, plate.thickness()), design.units.symbol()),
                 format!("{} × {}", full_length(design.units, blank.x), full_length(design.units, blank.y)),
                 mass(volume * 1e-9 * plate.alloy.density),
             ]);
@@ -256,11 +256,11 @@ pub fn parts(design: &Design, layout: &Layout) -> Vec<PartNeed> {
     for part in &layout.pieces {
         let Make::Whole(whole) = &part.make else { continue };
         add(PartNeed {
-            what: format!("{} {}{}", kind(part), whole.name, sensor(design, whole)),
+            what: format!("{} {}{}", kind_said(part), whole.name, sensor(design, whole)),
             alloy: part.piece.alloy().name,
             size: format!(
-                "Ø {} × {}",
-                size(design.units, part.piece.od()),
+                "{}, {} long",
+                listed_section(design.units, part),
                 plain_length(design.units, part.piece.length())
             ),
             count: 1,
@@ -294,10 +294,10 @@ fn held_by(design: &Design, part: FittingPart) -> Vec<(&'static str, String, usi
             let mut held = match &coupling.kind {
                 CouplingKind::VBand => {
                     let size = format!("for Ø {}", plain_length(design.units, coupling.od));
-                    vec![("clamp for vband", size, 1)]
+                    vec![("clamp for V-band", size, 1)]
                 }
                 CouplingKind::Flanged { bolts, size } => {
-                    vec![("bolts and nuts for flanged", size.clone(), *bolts)]
+                    vec![("bolts and nuts for flanged joint", size.clone(), *bolts)]
                 }
             };
             if coupling.gasket > 0.0 {

@@ -8,9 +8,9 @@ use layout::layout::Run;
 use spec::{Design, Level};
 
 use crate::canvas::Style;
-use crate::csv::{finished_length, kind, raw_length};
+use crate::csv::{finished_length, kind_said, raw_length};
 use crate::figure::{
-    angle, cell_length, difference, fine_length, full_length, length, mass, piece_section, section,
+    angle, cell_length, difference, fine_length, full_length, length, listed_section, mass, section,
 };
 use crate::folio::{BODY, Folio, Head};
 use crate::table::{Column, Table};
@@ -203,14 +203,30 @@ fn pieces(folio: &mut Folio, design: &Design, layout: &Layout, masses: &[f64]) {
     for (part, of_part) in layout.pieces.iter().zip(masses) {
         table.row(vec![
             part.mark.clone(),
-            kind(part).to_owned(),
+            kind_said(part),
             layout.owner_name(part).to_owned(),
             part.piece.alloy().name.to_owned(),
-            piece_section(design.units, &part.piece),
+            listed_section(design.units, part),
             cell_length(design.units, raw_length(part)),
             cell_length(design.units, finished_length(part)),
             mass(*of_part),
         ]);
     }
     table.draw(folio);
+    if let Some(words) = with_plates(layout) {
+        folio.paragraph(&words, BODY);
+    }
+}
+
+/// What else is in the mass: the plates of flanges, and transitions.
+fn with_plates(layout: &Layout) -> Option<String> {
+    let plates = layout.plates.iter().flat_map(|plate| {
+        let per = 1e-9 * plate.alloy.density * plate.thickness();
+        plate.parts.iter().map(move |part| format!("{} {}", part.mark, mass(part.outline.area() * per)))
+    });
+    let transitions = layout.transitions.iter().map(|t| format!("{} {}", t.mark, mass(t.mass())));
+    let said: Vec<String> = plates.chain(transitions).collect();
+    (!said.is_empty()).then(|| {
+        format!("The mass at the top has these in it too, see the flange sheets: {}.", said.join(", "))
+    })
 }

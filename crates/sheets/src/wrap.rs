@@ -5,7 +5,7 @@
 
 use std::f64::consts::{PI, TAU};
 
-use geom::angle::{from_degrees, to_degrees, wrap_turn};
+use geom::angle::{from_degrees, to_degrees, wrap_signed, wrap_turn};
 use geom::unit::Units;
 use layout::layout::Part;
 use spec::Design;
@@ -14,7 +14,7 @@ use tube::{Body, End, Piece, Shape};
 use crate::canvas::{Align, Canvas, Pen, Point, Style};
 use crate::csv::end_name;
 use crate::edge::{bevel, corners, curve};
-use crate::figure::{angle, fine_length, piece_section};
+use crate::figure::{clock, fine_length, piece_section};
 use crate::folio::LABEL;
 use crate::strip::arrow;
 
@@ -42,8 +42,14 @@ pub const CHORD: f64 = 0.005;
 const TAB: f64 = 10.0;
 /// Height that the words of a drawing take at full size, from the datum ring, mm.
 const WORDS: f64 = 15.0;
+/// Room that the arrow takes beside them at full size, mm.
+const ARROW: f64 = 6.0;
+/// Room for the words along a scribe line, mm.
+const SCRIBED: f64 = 4.5;
 /// A length that is this little short is none, mm.
 const TOUCH: f64 = 1e-9;
+/// Room that a tick's number takes, mm.
+const NUMBER: f64 = 4.5;
 /// Room around a drawing, mm.
 const PAD: f64 = 2.0;
 
@@ -111,9 +117,7 @@ impl Template {
         let wrap = Wrap::of(design, piece, end);
         let units = design.units;
         let exact = |mm: f64| crate::figure::size(units, mm);
-        let ordinate = |(value, clock): (f64, f64)| {
-            format!("{} at {}", fine_length(units, value), angle(wrap_turn(clock)))
-        };
+        let ordinate = |(value, at): (f64, f64)| format!("{} at {}", fine_length(units, value), clock(at));
         let mut facts = vec![
             ("QUANTITY", "1".to_owned()),
             ("ALLOY", piece.alloy().name.to_owned()),
@@ -125,7 +129,7 @@ impl Template {
             ("SHORTEST", ordinate(wrap.shortest)),
             ("BEVEL TO FILE, AT MOST", ordinate(wrap.bevel)),
         ];
-        facts.extend(host_side(piece, end).map(|clock| ("THE HOST'S DOWNSTREAM SIDE", angle(clock))));
+        facts.extend(host_side(piece, end).map(|at| ("THE HOST'S DOWNSTREAM SIDE", clock(at))));
         let side = if end == End::Start { "below" } else { "above" };
         Template {
             mark: part.mark.clone(),
@@ -141,7 +145,8 @@ impl Template {
 
     /// The same template for a bend's `count` mitres, which are all cut alike.
     pub fn for_mitres(mut self, count: usize) -> Template {
-        self.title = format!("{}, for all {count} mitres of the bend", self.title);
+        let mitres = if count == 1 { "the mitre".to_owned() } else { format!("all {count} mitres") };
+        self.title = format!("{}, for {mitres} of the bend", self.title);
         self.words.push_str(
             " Of a mitre one cut makes two faces: see the sticks on the saw list. Needed where the saw does not swing so far.",
         );
@@ -220,9 +225,14 @@ impl<'a> Drawing<'a> {
         let style = LABEL.align(Align::Centre);
         self.canvas.turned_words([x + 0.5 * TAB - 0.8, middle], "overlap", style, 1);
         let style = Style::plain(1.6).align(Align::Centre);
+        let host = host_side(self.piece, self.end);
         for clock in [0.0, TAU] {
             let shift = if clock == 0.0 { 1.2 } else { -2.8 };
-            self.upright(clock, shift, &["scribe line, clock 0", "clock 0", "0"], style);
+            let words: &[&str] = match host {
+                Some(host) if self.beside_scribe(host) => &["clock 0, host downstream", "clock 0", "0"],
+                _ => &["scribe line, clock 0", "clock 0", "0"],
+            };
+            self.upright(clock, shift, words, style);
         }
     }
 
@@ -241,6 +251,8 @@ impl<'a> Drawing<'a> {
     fn grid(&mut self) {
         let datum = self.datum_y();
         let inward = if self.end == End::Start { 1.0 } else { -1.0 };
+        // Every 30 degrees has its number, or on thin tube each quarter.
+        let numbered = if self.wrap.circumference / 12.0 < NUMBER { 6 } else { 2 };
         for i in 0..=24 {
             let (clock, x) = (from_degrees(15.0 * f64::from(i)), self.x(from_degrees(15.0 * f64::from(i))));
             let length = if i % 2 == 0 { 3.0 } else { 2.0 };
@@ -249,7 +261,7 @@ impl<'a> Drawing<'a> {
                 let edge = self.y(self.piece.printed(self.end, clock));
                 self.canvas.line(&[[x, datum], [x, edge]], pens::LIGHT.grey(0.45));
             }
-            if i % 2 == 0 {
+            if i % numbered == 0 {
                 let y = if inward < 0.0 { datum + 2.6 } else { datum - 1.0 };
                 let text = format!("{:.0}", to_degrees(clock));
                 self.canvas.words([x, y], text, Style::plain(1.5).align(Align::Centre));
@@ -271,39 +283,64 @@ impl<'a> Drawing<'a> {
         let (datum, edge) = (self.datum_y(), self.y(self.piece.printed(self.end, clock)));
         let x = self.x(clock);
         self.canvas.line(&[[x, datum], [x, edge]], Pen { dash: Some([0.6, 0.8]), ..pens::LIGHT });
+        // Along the scribe line its own words say it.
+        if self.beside_scribe(clock) {
+            return;
+        }
         let shift = if clock < TAU - 0.5 { 1.0 } else { -2.4 };
         let style = Style::plain(1.3).align(Align::Centre);
         // The head says it too, where a short foot leaves no room.
         self.upright(clock, shift, &["host downstream"], style);
     }
 
-    /// Mark, end and downstream arrow, in the part that stays on the tube, between two quarter lines.
+    /// Whether words along a clock would touch those along the scribe line.
+    fn beside_scribe(&self, clock: f64) -> bool {
+        wrap_signed(clock).abs() * self.wrap.circumference / TAU < SCRIBED
+    }
+
+    /// Mark, end and downstream arrow, in the part that stays on the tube: as large as fits, between two quarter lines
+    /// where there is a place.
     fn words(&mut self, part: &Part) {
-        let quarter = 0.5 * PI;
         let end = end_name(self.end).to_uppercase();
-        // On a thin tube the end's word is wider than a quarter.
-        let half = 3.0 + 0.5 * crate::font::width(&end, &Style::plain(2.2));
-        let reach = (0.5 * quarter).max(TAU * half / self.wrap.circumference);
-        let depth = |k: f64| self.depth((k + 0.5) * quarter - reach, (k + 0.5) * quarter + reach);
-        let deepest =
-            [0.0, 1.0, 2.0, 3.0].into_iter().max_by(|a, b| depth(*a).total_cmp(&depth(*b))).unwrap_or(0.0);
-        let middle = (deepest + 0.5) * quarter;
-        // All of it is smaller where less paper is between the datum ring and the line.
-        let scale = ((depth(deepest) - 1.0) / WORDS).clamp(0.3, 1.0);
-        let room = 0.25 * self.wrap.circumference;
-        let mut style = Style::bold(4.0 * scale).align(Align::Centre);
-        while crate::font::width(&part.mark, &style) > room - 12.0 && style.cap > 1.6 {
-            style.cap -= 0.1;
-        }
-        let x = self.x(middle);
+        let styles = |scale: f64| (Style::bold(4.0 * scale), Style::plain(2.2 * scale));
+        let half = |scale: f64| {
+            let (mark, small) = styles(scale);
+            0.5 * crate::font::width(&part.mark, &mark).max(crate::font::width(&end, &small))
+        };
+        let sizes = (0..=14).map(|i| 1.0 - 0.05 * f64::from(i));
+        let fits = sizes
+            .clone()
+            .find_map(|scale| Some((scale, self.place(2.0 * half(scale) + ARROW * scale, scale)?)));
+        let smallest = 0.3;
+        let (scale, left) = fits.unwrap_or((smallest, self.x(0.0) + SCRIBED));
+        let (mark, small) = styles(scale);
         let inward = if self.end == End::Start { 1.0 } else { -1.0 };
-        let y = self.datum_y() + scale * (inward * 9.0 + 2.0);
-        self.canvas.words([x - 3.0, y], part.mark.clone(), style);
-        self.canvas.words([x - 3.0, y + 3.6 * scale], end, Style::plain(2.2 * scale).align(Align::Centre));
-        let from: Point = [x + 0.5 * room - 6.0, y + 3.0 * scale];
+        let (x, y) = (left + half(scale), self.datum_y() + scale * (inward * 9.0 + 2.0));
+        self.canvas.words([x, y], part.mark.clone(), mark.align(Align::Centre));
+        self.canvas.words([x, y + 3.6 * scale], end.clone(), small.align(Align::Centre));
+        let from: Point = [x + half(scale) + 2.5 * scale, y + 3.0 * scale];
         arrow(&mut self.canvas, from, [from[0], from[1] - 10.0 * scale]);
-        let small = Style::plain(1.3 * scale).align(Align::Centre);
-        self.canvas.turned_words([from[0] + 3.0, from[1] - 5.0 * scale], "downstream", small, 3);
+        let tiny = Style::plain(1.3 * scale).align(Align::Centre);
+        self.canvas.turned_words([from[0] + 2.2 * scale, from[1] - 5.0 * scale], "downstream", tiny, 3);
+    }
+
+    /// The left edge of words `width` mm wide where most paper is between the datum ring and the edges over all of
+    /// them: in the middle of a quarter, or anywhere clear of the scribe lines. `None` where there is too little.
+    fn place(&self, width: f64, scale: f64) -> Option<f64> {
+        let quarter = 0.25 * self.wrap.circumference;
+        let first = self.x(0.0) + SCRIBED;
+        let spare = self.wrap.circumference - 2.0 * SCRIBED - width;
+        let quarters = (0..4).map(|k| self.x(0.0) + (f64::from(k) + 0.5) * quarter - 0.5 * width);
+        let anywhere = (0..=24).map(|i| first + spare * f64::from(i) / 24.0);
+        let clock = |x: f64| (x - self.x(0.0)) / self.wrap.circumference * TAU;
+        let best = |places: Vec<f64>| {
+            let deep = |left: f64| self.depth(clock(left), clock(left + width));
+            let within = |left: &f64| *left >= first - 1e-9 && *left <= first + spare + 1e-9;
+            let places = places.into_iter().filter(within).map(|left| (deep(left), left));
+            places.max_by(|a, b| a.0.total_cmp(&b.0)).filter(|(depth, _)| *depth >= WORDS * scale + 1.0)
+        };
+        let between = if width + 1.0 <= quarter { best(quarters.collect()) } else { None };
+        between.or_else(|| best(anywhere.collect())).map(|(_, left)| left)
     }
 
     /// The least distance between the datum ring and the two edges over a range of clocks, mm.

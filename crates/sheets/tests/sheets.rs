@@ -236,7 +236,7 @@ fn fittings_have_a_section_a_table_and_their_lines_on_the_buying_list() {
     }
     let needs = sheets::stock_list::parts(&design, &layout);
     let count = |what: &str| needs.iter().find(|n| n.what == what).map_or(0, |n| n.count);
-    assert_eq!([count("bellows flex"), count("vband half quick"), count("flange half pair")], [1, 4, 2]);
-    assert_eq!([count("clamp for vband quick"), count("gasket for quick")], [2, 2]);
-    assert_eq!(count("bolts and nuts for flanged pair"), 3);
+    assert_eq!([count("bellows flex"), count("V-band half quick"), count("flange half pair")], [1, 4, 2]);
+    assert_eq!([count("clamp for V-band quick"), count("gasket for quick")], [2, 2]);
+    assert_eq!(count("bolts and nuts for flanged joint pair"), 3);
 }
