@@ -16,6 +16,7 @@ mod packet_files;
 mod reading;
 mod rendering;
 mod report;
+mod scans;
 mod summary;
 mod writing;
 

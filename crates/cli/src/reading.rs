@@ -9,6 +9,7 @@ use spec::source::LARGEST;
 use spec::{Design, Diagnostic, Origins, Source, read_design};
 
 use crate::failure::Failure;
+use crate::scans::{self, LoadedScan};
 
 /// A spec with everything that follows from it.
 pub struct Job {
@@ -18,14 +19,16 @@ pub struct Job {
     pub origins: Origins,
     /// The header in space.
     pub layout: Layout,
+    /// The scans of its bay, one an obstacle; `None`: a plain body.
+    pub scans: Vec<Option<LoadedScan>>,
     /// The spec's text.
     pub source: Source,
 }
 
 impl Job {
-    /// Reads and lays out the spec at `path`, with the shop file that it names.
+    /// Reads and lays out the spec at `path`, with the shop file and the scans that it names.
     ///
-    /// Errors: everything that is wrong with it; a file that is there but that the machine keeps shut.
+    /// Errors: everything that is wrong with it; else what is wrong with its layout and its scans; a file that is there but that the machine keeps shut.
     pub fn read(path: &Path) -> Result<Job, Failure> {
         let name = path.display().to_string();
         let bytes = bytes(path).map_err(|error| match error.kind() {
@@ -37,22 +40,43 @@ impl Job {
             _ => Failure::refused(path, format!("the file cannot be read: {error}")),
         })?;
         let source = Source::from_bytes(&name, &bytes).map_err(|fault| Failure::Unusable(vec![fault]))?;
-        Job::of(source, path)
-    }
-
-    /// Reads and lays out the text of the spec at `path`.
-    pub fn of(source: Source, path: &Path) -> Result<Job, Failure> {
-        let folder = path.parent().unwrap_or(Path::new(""));
-        let (design, origins) =
-            read_design(&source, &mut |shop| load_shop(folder, shop)).map_err(Failure::Unusable)?;
-        let layout = lay(&design, &origins)?;
-        Ok(Job { design, origins, layout, source })
+        let (design, origins) = resolve(&source, path)?;
+        let scans = scans::load(&design, &origins, folder(path));
+        let (layout, scans) = both(lay(&design, &origins), scans)?;
+        Ok(Job { design, origins, layout, scans, source })
     }
 
     /// That nothing can be made of the job, with the token of `key` marked.
     pub fn unusable(&self, key: &str, code: &'static str, message: String) -> Failure {
         let help = "hotside check says what the spec comes to";
         Failure::Unusable(vec![self.origins.diagnostic(key, code, message, "", help)])
+    }
+}
+
+/// The layout of the text of the spec at `path`, without the scans of its bay.
+pub fn laid(source: &Source, path: &Path) -> Result<Layout, Failure> {
+    let (design, origins) = resolve(source, path)?;
+    lay(&design, &origins)
+}
+
+fn resolve(source: &Source, path: &Path) -> Result<(Design, Origins), Failure> {
+    read_design(source, &mut |file| load_file(folder(path), file)).map_err(Failure::Unusable)
+}
+
+/// Where the files are that a spec names.
+fn folder(spec: &Path) -> &Path {
+    spec.parent().unwrap_or(Path::new(""))
+}
+
+/// Both results, or all that is wrong with either.
+fn both<A, B>(first: Result<A, Failure>, second: Result<B, Failure>) -> Result<(A, B), Failure> {
+    match (first, second) {
+        (Ok(first), Ok(second)) => Ok((first, second)),
+        (Err(Failure::Unusable(mut faults)), Err(Failure::Unusable(more))) => {
+            faults.extend(more);
+            Err(Failure::Unusable(faults))
+        }
+        (Err(failure), _) | (_, Err(failure)) => Err(failure),
     }
 }
 
@@ -72,8 +96,8 @@ fn bytes(path: &Path) -> std::io::Result<Vec<u8>> {
     Ok(bytes)
 }
 
-fn load_shop(folder: &Path, shop: &str) -> Result<Source, String> {
-    let path = folder.join(shop);
+fn load_file(folder: &Path, file: &str) -> Result<Source, String> {
+    let path = folder.join(file);
     let bytes = bytes(&path).map_err(|error| match error.kind() {
         ErrorKind::NotFound => "no such file".to_owned(),
         _ => error.to_string(),

@@ -13,7 +13,7 @@ use layout::closing::SolvedValue;
 use spec::Source;
 
 use crate::failure::Failure;
-use crate::reading::Job;
+use crate::reading::{Job, laid};
 
 /// Decimals written of mm, inches and degrees: with six values rounded so, and an end 2 m away, a run
 /// still closes within 0.001 mm.
@@ -79,8 +79,8 @@ fn short(value: f64, decimals: usize) -> String {
 fn check(path: &Path, job: &Job, text: &str) -> Result<(), Failure> {
     let source = Source::from_bytes(&job.source.name, text.as_bytes())
         .map_err(|fault| Failure::Unusable(vec![fault]))?;
-    let again = Job::of(source, path)?;
-    for (run, wanted) in again.layout.runs.iter().zip(&job.design.runs) {
+    let again = laid(&source, path)?;
+    for (run, wanted) in again.runs.iter().zip(&job.design.runs) {
         let open = run.closure.gap > CLOSED.0 || run.closure.angle > from_degrees(CLOSED.1);
         if open && wanted.allowed_gap.is_none() {
             let message = format!(

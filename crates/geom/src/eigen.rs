@@ -1,5 +1,7 @@
 //! Eigenvalues and eigenvectors of small symmetric matrices.
 
+use std::array::from_fn;
+
 /// Sweeps after which a matrix counts as diagonal: small ones take fewer than ten.
 const SWEEPS: usize = 60;
 
@@ -8,16 +10,8 @@ const SWEEPS: usize = 60;
 /// Jacobi's method in cyclic order (Golub and Van Loan, Matrix Computations, 4th ed., section 8.5): the same
 /// bits on every machine. Only the upper triangle is read; it has to be finite.
 pub fn symmetric<const N: usize>(matrix: [[f64; N]; N]) -> [(f64, [f64; N]); N] {
-    let mut a = matrix;
-    for row in 0..N {
-        for column in 0..row {
-            a[row][column] = a[column][row];
-        }
-    }
-    let mut v = [[0.0; N]; N];
-    for (index, row) in v.iter_mut().enumerate() {
-        row[index] = 1.0;
-    }
+    let mut a: [[f64; N]; N] = from_fn(|row| from_fn(|column| matrix[row.min(column)][row.max(column)]));
+    let mut v: [[f64; N]; N] = from_fn(|row| from_fn(|column| if row == column { 1.0 } else { 0.0 }));
     for _ in 0..SWEEPS {
         let mut turned = false;
         for p in 0..N {
@@ -29,9 +23,9 @@ pub fn symmetric<const N: usize>(matrix: [[f64; N]; N]) -> [(f64, [f64; N]); N] 
             break;
         }
     }
-    let mut order: [usize; N] = std::array::from_fn(|i| i);
+    let mut order: [usize; N] = from_fn(|i| i);
     order.sort_by(|&i, &j| a[j][j].total_cmp(&a[i][i]));
-    order.map(|i| (a[i][i], std::array::from_fn(|row| v[row][i])))
+    order.map(|i| (a[i][i], from_fn(|row| v[row][i])))
 }
 
 /// Turns the axes `p` and `q` so that `a[p][q]` becomes 0; `v` gathers the turns. Whether that changed anything.

@@ -1,0 +1,137 @@
+//! The scans that a spec names: read, carried into the car, their noise left out.
+
+use std::fs::{self, File};
+use std::io::{ErrorKind, Read};
+use std::num::NonZero;
+use std::path::Path;
+use std::thread;
+
+use scan::Scan;
+use spec::design::{Form, ScanFile};
+use spec::{Design, Diagnostic, Origins};
+
+use crate::failure::Failure;
+
+/// The largest scan that is read, bytes: 2 GiB. Ten million triangles of STL take a quarter of it.
+const LARGEST: u64 = 2 << 30;
+
+/// A scan where it stands.
+pub struct LoadedScan {
+    /// Its points and triangles in the car's axes, mm.
+    pub scan: Scan,
+}
+
+/// Why a scan cannot be used.
+enum Fault {
+    /// Its file is of no use.
+    Unusable(Diagnostic),
+    /// It is there, and the machine keeps it shut.
+    Refused(Failure, Diagnostic),
+}
+
+/// Reads the scans of a design, one an obstacle; paths are from the spec's `folder`.
+///
+/// Errors: what is wrong with every one of them. Where that is only that the machine refuses a file, its refusal.
+pub fn load(design: &Design, origins: &Origins, folder: &Path) -> Result<Vec<Option<LoadedScan>>, Failure> {
+    let files: Vec<Option<&ScanFile>> = design
+        .bay
+        .obstacles
+        .iter()
+        .map(|obstacle| match &obstacle.form {
+            Form::Scan(file) => Some(file),
+            _ => None,
+        })
+        .collect();
+    let (mut scans, mut faults, mut refused) = (Vec::new(), Vec::new(), Vec::new());
+    for read in in_threads(&files, |file| file.map(|file| read(file, origins, folder))) {
+        match read.transpose() {
+            Ok(scan) => scans.push(scan),
+            Err(Fault::Unusable(fault)) => faults.push(fault),
+            Err(Fault::Refused(failure, fault)) => refused.push((failure, fault)),
+        }
+    }
+    match (faults.is_empty(), refused.is_empty()) {
+        (true, true) => Ok(scans),
+        (true, false) => Err(refused.swap_remove(0).0),
+        _ => {
+            faults.extend(refused.into_iter().map(|(_, fault)| fault));
+            faults.sort_by_key(|fault| fault.span.start);
+            Err(Failure::Unusable(faults))
+        }
+    }
+}
+
+/// `work` on each item, on as many threads as the machine has; the answers in the items' order.
+fn in_threads<T: Sync, R: Send>(items: &[T], work: impl Fn(&T) -> R + Sync) -> Vec<R> {
+    let threads = thread::available_parallelism().map_or(1, NonZero::get).min(items.len());
+    if threads < 2 {
+        return items.iter().map(work).collect();
+    }
+    let every = |first| items.iter().enumerate().skip(first).step_by(threads);
+    let share = |first| every(first).map(|(index, item)| (index, work(item))).collect::<Vec<_>>();
+    let share = &share;
+    let mut done: Vec<(usize, R)> = thread::scope(|scope| {
+        let threads: Vec<_> = (0..threads).map(|first| scope.spawn(move || share(first))).collect();
+        let joined =
+            threads.into_iter().map(|t| t.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)));
+        joined.flatten().collect()
+    });
+    done.sort_by_key(|(index, _)| *index);
+    done.into_iter().map(|(_, result)| result).collect()
+}
+
+/// One scan.
+fn read(file: &ScanFile, origins: &Origins, folder: &Path) -> Result<LoadedScan, Fault> {
+    let bytes = bytes(file, origins, folder)?;
+    let scan = scan::read(&bytes, file.format).map_err(|fault| {
+        let place = match fault.place {
+            scan::Place::Whole => String::new(),
+            place => format!(", {place}"),
+        };
+        let message = format!("{}{place}: {}", file.file, fault.message);
+        let label = "of no use as it is";
+        Fault::Unusable(origins.diagnostic(&file.key, fault.code, message, label, fault.help))
+    })?;
+    drop(bytes);
+    Ok(LoadedScan { scan: scan.placed(&file.placement) })
+}
+
+/// A scan's bytes.
+fn bytes(file: &ScanFile, origins: &Origins, folder: &Path) -> Result<Vec<u8>, Fault> {
+    let name = &file.file;
+    let path = folder.join(name);
+    let fault = |code, reason: String, label, help| {
+        let message = format!("the scan \"{name}\" cannot be read: {reason}");
+        origins.diagnostic(&file.key, code, message, label, help)
+    };
+    let failed = |error: std::io::Error| {
+        let help = "write its path from this file's folder";
+        match error.kind() {
+            ErrorKind::NotFound | ErrorKind::NotADirectory => {
+                Fault::Unusable(fault("scan-not-read", "there is no such file".to_owned(), "not there", help))
+            }
+            _ => {
+                let shut = fault("scan-not-read", error.to_string(), "kept shut", "see who may read it");
+                Fault::Refused(Failure::refused(&path, format!("the file cannot be read: {error}")), shut)
+            }
+        }
+    };
+    let told = fs::metadata(&path).map_err(failed)?;
+    if !told.is_file() {
+        let reason = if told.is_dir() { "it is a folder" } else { "it is no plain file" };
+        let help = "name the scan's file";
+        return Err(Fault::Unusable(fault("scan-not-read", reason.to_owned(), "not a file", help)));
+    }
+    let too_large = |length: u64| {
+        let reason = format!("it holds {length} bytes, and the most that is read is {LARGEST}");
+        let help = "cut away what is far from the header, or thin it out, in the scanner's own program";
+        Fault::Unusable(fault("scan-too-large", reason, "too large", help))
+    };
+    if told.len() > LARGEST {
+        return Err(too_large(told.len()));
+    }
+    let mut bytes = Vec::with_capacity(told.len() as usize);
+    let open = File::open(&path).map_err(failed)?;
+    open.take(LARGEST + 1).read_to_end(&mut bytes).map_err(failed)?;
+    if bytes.len() as u64 > LARGEST { Err(too_large(bytes.len() as u64)) } else { Ok(bytes) }
+}
