@@ -233,7 +233,8 @@ fn marks(view: &View, layout: &Layout) -> Vec<Mark> {
     // A plug is hidden between its legs.
     let shown = layout.plates.iter().filter(|plate| matches!(plate.of, PlateOf::Flange(_)));
     let plates = shown.flat_map(|plate| view.plate(plate, tubes_side(layout, plate)));
-    pieces.chain(plates).collect()
+    let transitions = layout.transitions.iter().flat_map(|part| view.transition(part));
+    pieces.chain(plates).chain(transitions).collect()
 }
 
 /// On which side of a plate its tubes are: 1 along the gas, else -1.

@@ -7,6 +7,7 @@
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 use geom::{DVec3, Frame};
+use layout::Transition;
 use layout::flange_plate::FlangePlate;
 use plate::Loop;
 use tube::{Body, End, Piece};
@@ -43,6 +44,8 @@ const EDGE: Pen = Pen::solid(0.13);
 const PARTS: usize = 12;
 /// Longest patch on a straight, in outside diameters, and on a bend, rad.
 const LONGEST: (f64, f64) = (1.0, 0.13);
+/// Sides that a transition is drawn with.
+const SIDES: usize = 48;
 /// Chord error of a plate's outline, mm.
 const ROUGH: f64 = 0.5;
 /// An axis within this of the line of sight shows no sides (sine of the angle).
@@ -95,6 +98,38 @@ impl View {
             }
         }
         marks
+    }
+
+    /// Everything that is drawn of a transition: those sides of its outside that look at the viewer, and their
+    /// outline.
+    pub fn transition(&self, part: &Transition) -> Vec<Mark> {
+        let ring = |i: usize, station: f64| {
+            part.rings[i].iter().map(move |p| part.place(*p, station)).collect::<Vec<_>>()
+        };
+        let (near, far) = (ring(1, 0.0), ring(3, part.length));
+        let corners: Vec<usize> = (0..near.len()).step_by((near.len() / SIDES).max(1)).collect();
+        let count = corners.len();
+        let side = |i: usize| {
+            let (j, k) = (corners[i % count], corners[(i + 1) % count]);
+            [near[j], near[k], far[k], far[j]]
+        };
+        let looks = |i: usize| {
+            let [a, b, _, d] = side(i);
+            let out = (b - a).cross(d - a);
+            out.dot(self.toward) * out.dot(a - part.frame.at) > 0.0
+        };
+        let mark = |i: usize| {
+            let [a, b, c, d] = side(i).map(|p| self.flat(p));
+            let pen = |looks: bool| if looks { SEAM } else { OUTLINE };
+            let lines = vec![
+                (vec![a, d], pen(looks(i + count - 1))),
+                (vec![b, c], pen(looks(i + 1))),
+                (vec![a, b], EDGE),
+                (vec![c, d], EDGE),
+            ];
+            Mark { depth: self.depth(&side(i)), area: Some((vec![a, b, c, d], 1.0)), lines }
+        };
+        (0..count).filter(|&i| looks(i)).map(mark).collect()
     }
 
     /// The sides of a plate that look at the viewer, between its outer loop on both faces: counter-clockwise

@@ -4,7 +4,7 @@ use layout::FlangePlate;
 use layout::Layout;
 use layout::layout::{Make, Part, Whole, WholeKind};
 use spec::Design;
-use spec::design::{CouplingKind, FittingPart};
+use spec::design::{CouplingKind, FittingPart, TransitionMake};
 use tube::Section;
 
 use crate::canvas::Style;
@@ -89,6 +89,7 @@ pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout, finished: f64) 
     bought_bends(folio, design, layout);
     cones(folio, design, layout);
     bought_parts(folio, design, layout);
+    transitions(folio, design, layout);
     plates(folio, design, layout);
     folio.heading("Together");
     folio.figures(
@@ -204,6 +205,38 @@ fn plates(folio: &mut Folio, design: &Design, layout: &Layout) {
         table.draw(folio);
         folio.paragraph(
             "The finished size of each part: the cutter adds the kerf and the rim of the sheet.",
+            BODY,
+        );
+    }
+}
+
+fn transitions(folio: &mut Folio, design: &Design, layout: &Layout) {
+    let mut table = Table::new(vec![
+        Column::words("MARK", 40.0).set(Style::bold(3.0)),
+        Column::words("ALLOY", 30.0),
+        Column::words("MADE FROM", 60.0).set(Style::bold(3.0)),
+        Column::numbers("LENGTH, FINISHED", 40.0),
+    ]);
+    for part in &layout.transitions {
+        let from = match part.make {
+            TransitionMake::Tube => section(design.units, &part.section),
+            TransitionMake::Sheet => {
+                format!("sheet {} {}", size(design.units, part.section.wall), design.units.symbol())
+            }
+        };
+        table.row(vec![
+            part.mark.clone(),
+            part.section.alloy.name.to_owned(),
+            from,
+            full_length(design.units, part.length),
+        ]);
+    }
+    if !table.rows.is_empty() {
+        folio.heading("For transitions");
+        table.draw(folio);
+        folio.paragraph(
+            "Not in the straight tube above: a stub takes its finished length and the former's grip besides, and is \
+             trimmed afterwards.",
             BODY,
         );
     }

@@ -218,7 +218,7 @@ fn pieces(folio: &mut Folio, design: &Design, layout: &Layout, masses: &[f64]) {
     }
 }
 
-/// What else is in the mass: the plates of flanges, and transitions.
+/// What else is in the mass: plates and transitions.
 fn with_plates(layout: &Layout) -> Option<String> {
     let plates = layout.plates.iter().flat_map(|plate| {
         let per = 1e-9 * plate.alloy.density * plate.thickness();
@@ -226,7 +226,6 @@ fn with_plates(layout: &Layout) -> Option<String> {
     });
     let transitions = layout.transitions.iter().map(|t| format!("{} {}", t.mark, mass(t.mass())));
     let said: Vec<String> = plates.chain(transitions).collect();
-    (!said.is_empty()).then(|| {
-        format!("The mass at the top has these in it too, see the flange sheets: {}.", said.join(", "))
-    })
+    (!said.is_empty())
+        .then(|| format!("The mass at the top has these in it too, see their sheets: {}.", said.join(", ")))
 }
