@@ -39,9 +39,9 @@ pub struct BoughtSheet {
 }
 
 /// Height of a piece's block, mm.
-const BLOCK: f64 = 72.0;
+const BLOCK: f64 = 69.0;
 /// Room for the drawing at a block's right, mm.
-const DRAWING: [f64; 2] = [72.0, 45.0];
+const DRAWING: [f64; 2] = [72.0, 43.0];
 
 impl BoughtSheet {
     /// The sheet of a piece cut from a bought bend; `None` for a piece that is made otherwise.
@@ -141,10 +141,10 @@ fn block(folio: &mut Folio, design: &Design, part: &Part, cutting: &Cutting, she
         canvas.words([x, top + 7.0], value.clone(), style);
         x += crate::font::width(&value, &style).max(crate::font::width(&label, &LABEL)) + 6.0;
     }
-    figures(folio, design, sheet, top + 10.0);
+    figures(folio, design, sheet, top + 9.4);
     let corner = [right - DRAWING[0], top + 11.0];
     drawing(folio.canvas(), design, part, cutting, corner);
-    let mut y = top + 60.5;
+    let mut y = top + 57.8;
     for line in wrap(&sheet.words(design), &BODY, right - left) {
         folio.canvas().words([left, y], line, BODY);
         y += 3.8;
@@ -183,7 +183,7 @@ fn figures(folio: &mut Folio, design: &Design, sheet: &BoughtSheet, top: f64) {
     let left = folio.left();
     for (i, row) in rows.into_iter().enumerate() {
         for (j, (label, value)) in row.into_iter().enumerate() {
-            let at = [left + 0.5 * room * j as f64, top + 12.0 * i as f64];
+            let at = [left + 0.5 * room * j as f64, top + 11.4 * i as f64];
             let mut style = FIGURE;
             while crate::font::width(&value, &style) > 0.5 * room - 3.0 && style.cap > 2.4 {
                 style.cap -= 0.2;

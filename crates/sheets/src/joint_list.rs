@@ -1,8 +1,9 @@
 //! The joint list: which pieces meet, how they are clocked, how long the weld is.
 
+use geom::DVec3;
 use geom::unit::{Units, fixed};
-use layout::Layout;
 use layout::layout::{Joint, JointKind};
+use layout::{FlangePlate, Layout};
 use spec::Design;
 
 use crate::canvas::Style;
@@ -64,23 +65,34 @@ fn station_on_a(layout: &Layout, joint: &Joint) -> f64 {
 }
 
 /// Where each run's first piece stands: how its scribe line looks at the port or the outlet, in the
-/// spec's axes.
+/// spec's axes and on the drawing of the plate that it starts from.
 fn starts(folio: &mut Folio, layout: &Layout) {
-    for run in &layout.runs {
+    for (index, run) in layout.runs.iter().enumerate() {
         let Some(&first) = run.pieces.first() else { continue };
         let part = &layout.pieces[first];
         let look = part.piece.frame_at(0.0).inside;
         folio.paragraph(
             &format!(
                 "{} at {}: stand its start so that its scribe line (clock 0) looks towards \
-                 x {}, y {}, z {} in the spec's axes.",
+                 x {}, y {}, z {} in the spec's axes{}.",
                 part.mark,
                 run.from,
                 fixed(look.x, 3),
                 fixed(look.y, 3),
-                fixed(look.z, 3)
+                fixed(look.z, 3),
+                on_plate(layout, index, look)
             ),
             BODY,
         );
     }
+}
+
+/// How a scribe line that looks along `look` stands on the drawing of the plate that a run starts from;
+/// nothing where it starts from none.
+fn on_plate(layout: &Layout, run: usize, look: DVec3) -> String {
+    let from = &layout.runs[run].from;
+    let starts = |plate: &&FlangePlate| plate.openings.iter().any(|o| o.run == Some(run) && o.name == *from);
+    let Some(plate) = layout.plates.iter().find(starts) else { return String::new() };
+    let (x, y) = (look.dot(plate.frame.inside), look.dot(plate.frame.side()));
+    format!("; on the drawing of {}: {} clockwise from y (up)", plate.name, clock(geom::math::atan2(x, y)))
 }
