@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""Reads a packet's flange drawings with ezdxf, and holds them against report.json.
+"""Reads the drawings of a packet's plates with ezdxf, and holds them against report.json.
 
     drawings.py PACKET
 
@@ -18,6 +18,8 @@ from pathlib import Path
 import ezdxf
 import trimesh
 from ezdxf.math import bulge_to_arc
+
+import packets
 
 CHORD = 0.05  # mm, of the packet's meshes
 
@@ -94,16 +96,15 @@ def main():
     packet = Path(sys.argv[1])
     report = json.loads((packet / "report.json").read_text())
     found = []
-    for flange in report.get("flanges", []):
-        for part in flange.get("plate", {}).get("parts", []):
-            mark = part["mark"]
-            loops = cut_loops(packet / "flanges" / f"{mark}.dxf")
-            outer = max(area for area, _ in loops)
-            close(2 * outer - sum(area for area, _ in loops), part["area_mm2"], 1e-5, f"{mark}: area")
-            close(sum(length for _, length in loops), part["perimeter"], 1e-5, f"{mark}: perimeter")
-            check_svg(packet / "flanges" / f"{mark}.svg", part["blank"])
-            off = check_mesh(packet / "models" / "pieces" / f"{mark}.stl", part)
-            found.append({"mark": mark, "loops": len(loops), "area_mm2": part["area_mm2"], "mesh_off": off})
+    for _, _, part in packets.plates(report):
+        mark = part["mark"]
+        loops = cut_loops(packet / "flanges" / f"{mark}.dxf")
+        outer = max(area for area, _ in loops)
+        close(2 * outer - sum(area for area, _ in loops), part["area_mm2"], 1e-5, f"{mark}: area")
+        close(sum(length for _, length in loops), part["perimeter"], 1e-5, f"{mark}: perimeter")
+        check_svg(packet / "flanges" / f"{mark}.svg", part["blank"])
+        off = check_mesh(packet / "models" / "pieces" / f"{mark}.stl", part)
+        found.append({"mark": mark, "loops": len(loops), "area_mm2": part["area_mm2"], "mesh_off": off})
     named = sorted(p.stem for p in (packet / "flanges").glob("*.dxf")) if (packet / "flanges").is_dir() else []
     assert named == sorted(row["mark"] for row in found), named
     print(json.dumps({"plates": found}))

@@ -13,6 +13,8 @@ from pathlib import Path
 
 import trimesh
 
+import packets
+
 CHORD_MM = 0.05
 
 
@@ -34,8 +36,7 @@ def piece_faults(mesh, stated):
 def main(packet):
     report = json.loads((packet / "report.json").read_text(encoding="utf-8"))
     pieces = {piece["mark"]: piece for piece in report["pieces"]}
-    for flange in report.get("flanges", []):
-        pieces |= {part["mark"]: part for part in flange.get("plate", {}).get("parts", [])}
+    pieces |= {part["mark"]: part for _, _, part in packets.plates(report)}
     pieces |= {part["mark"]: part for part in report.get("transitions", [])}
     files = {path.stem: path for path in sorted((packet / "models" / "pieces").glob("*.stl"))}
     bad = 0

@@ -1,7 +1,19 @@
-"""What readers of whole packets share: the packets that are named, what is wrong with each, the exit code."""
+"""What readers of whole packets share: the packets that are named, what is wrong with each, the exit code; the
+plates that a report tells of."""
 
 import sys
 from pathlib import Path
+
+
+def plates(report):
+    """The parts of flanges' plates and the plugs of merges: what each belongs to, its thickness, its numbers."""
+    for flange in report.get("flanges", []):
+        plate = flange.get("plate", {})
+        for part in plate.get("parts", []):
+            yield f"flange.{flange['name']}", plate["thickness"], part
+    for merge in report.get("merges", []):
+        if "plug" in merge:
+            yield f"merge.{merge['name']}", merge["plug"]["thickness"], merge["plug"]
 
 
 def run(name, check):

@@ -117,21 +117,19 @@ def piece_faults(label, piece):
 
 
 def plates(report):
-    """The parts of the flanges' plates, with the volume and area that their outlines have."""
+    """The parts of plates, with the volume and area that their outlines have, and transitions."""
     parts = {}
-    for flange in report.get("flanges", []):
-        plate = flange.get("plate") or flange
-        for part in plate.get("parts", []):
-            parts[part["mark"]] = {
-                "flange": f"flange.{flange['name']}",
-                "volume_mm3": part["volume_mm3"],
-                "area_mm2": 2.0 * part["area_mm2"] + part["perimeter"] * plate["thickness"],
-                "start_cut": {"kind": "plane"},
-                "end_cut": {"kind": "plane"},
-            }
+    for owner, thickness, part in packets.plates(report):
+        parts[part["mark"]] = {
+            "group": owner,
+            "volume_mm3": part["volume_mm3"],
+            "area_mm2": 2.0 * part["area_mm2"] + part["perimeter"] * thickness,
+            "start_cut": {"kind": "plane"},
+            "end_cut": {"kind": "plane"},
+        }
     for part in report.get("transitions", []):
         cut = {"kind": "faceted"}
-        parts[part["mark"]] = {"flange": "transitions", "volume_mm3": part["volume_mm3"], "start_cut": cut, "end_cut": cut}
+        parts[part["mark"]] = {"group": "transitions", "volume_mm3": part["volume_mm3"], "start_cut": cut, "end_cut": cut}
     return parts
 
 
@@ -164,7 +162,7 @@ def check(packet):
         owner = next(f"{table}.{piece[table]}" for table in ("run", "merge") if table in piece)
         expected.setdefault(owner, []).append(piece["mark"])
     for mark, part in plates(report).items():
-        expected.setdefault(part["flange"], []).append(mark)
+        expected.setdefault(part["group"], []).append(mark)
     found = {}
     for group, label in members(root):
         found[group] = [mark for mark, _ in members(label)]

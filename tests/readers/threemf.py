@@ -3,7 +3,7 @@
     python threemf.py PACKET_DIR...
 
 Strict mode, no warning; millimetres; one object for each piece of report.json, named by its mark, with
-one build item; base materials are the first resource, one for each run, merge and plate,
+one build item; base materials are the first resource, one for each run, merge and flange,
 each object in its owner's; every mesh is manifold and oriented, and its volume (trimesh, PyPI, from
 lib3mf's vertices) is volume_mm3 within surface times the chord tolerance (0.05 mm). Exit 1 on any
 fault, 2 without a packet.
@@ -41,14 +41,10 @@ def mesh_faults(item, piece):
 def check(packet):
     report = json.loads((packet / "report.json").read_text(encoding="utf-8"))
     pieces = {piece["mark"]: piece for piece in report["pieces"]}
-    flanges = {}
-    for flange in report.get("flanges", []):
-        for part in (flange.get("plate") or flange).get("parts", []):
-            pieces[part["mark"]] = part | {"flange": flange["name"]}
-            flanges[f"flange.{flange['name']}"] = True
+    for owner, _, part in packets.plates(report):
+        pieces[part["mark"]] = part | {"group": owner}
     for part in report.get("transitions", []):
         pieces[part["mark"]] = part | {"group": "transitions"}
-        flanges["transitions"] = True
     model = lib3mf.get_wrapper().CreateModel()
     reader = model.QueryReader("3mf")
     reader.SetStrictModeActive(True)
@@ -65,7 +61,8 @@ def check(packet):
     names = {number: groups[0].GetName(number) for number in groups[0].GetAllPropertyIDs()}
     owners = [f"run.{run['name']}" for run in report["runs"]]
     owners += [f"merge.{merge['name']}" for merge in report.get("merges", [])]
-    owners += list(flanges)
+    further = [piece["group"] for piece in pieces.values() if "group" in piece]
+    owners = list(dict.fromkeys(owners + further))
     if list(names.values()) != owners:
         faults.append(f"materials {list(names.values())}, not {owners}")
     found = []
@@ -76,7 +73,7 @@ def check(packet):
             faults.append(f"object {mark!r} is no piece")
             continue
         _, material, given = item.GetObjectLevelProperty()
-        owner = pieces[mark].get("group") or next(f"{table}.{pieces[mark][table]}" for table in ("run", "merge", "flange") if table in pieces[mark])
+        owner = pieces[mark].get("group") or next(f"{table}.{pieces[mark][table]}" for table in ("run", "merge") if table in pieces[mark])
         if not given or names.get(material) != owner:
             faults.append(f"{mark}: material {names.get(material)!r}, not {owner!r}")
         faults += [f"{mark}: {fault}" for fault in mesh_faults(item, pieces[mark])]

@@ -99,7 +99,7 @@ impl<'a> Report<'a> {
             runs: layout.runs.iter().map(|run| RunRow::of(run, layout)).collect(),
             pieces: (0..layout.pieces.len()).map(|index| PieceRow::of(index, layout)).collect(),
             joints: layout.joints.iter().map(|joint| JointRow::of(joint, layout)).collect(),
-            merges: layout.merges.iter().map(|merge| MergeRow::of(merge, layout)).collect(),
+            merges: (0..layout.merges.len()).map(|merge| MergeRow::of(merge, layout)).collect(),
             branches: layout.branches.iter().map(|branch| BranchRow::of(branch, layout)).collect(),
             bungs: layout.bungs.iter().map(|bung| BungRow::of(bung, design, layout)).collect(),
             fittings: layout.fittings.iter().map(|f| FittingRow::of(f, design, layout)).collect(),

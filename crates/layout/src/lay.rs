@@ -5,7 +5,7 @@ use spec::Design;
 use crate::closing::{self, Closed};
 use crate::layout::{Fault, Layout, Make, Owner, Part};
 use crate::runs::Line;
-use crate::{branches, joints, merges, movement, noticed, plates, runs, weld_seams};
+use crate::{branches, joints, merges, movement, noticed, plates, plug, runs, weld_seams};
 
 /// Lays a design out in space, or says everything that keeps it from being laid out.
 ///
@@ -29,8 +29,9 @@ pub fn lay(design: &Design) -> Result<Layout, Vec<Fault>> {
     let mut pieces: Vec<Part> = Vec::new();
     let mut findings = Vec::new();
     let laid = runs::lay(design, &frames, lines, &mut pieces, &mut findings, &mut faults);
-    let laid_merges = merges::lay(design, frames, &mut pieces, &mut faults);
-    let plates = plates::lay(design, &mut faults);
+    let mut laid_merges = merges::lay(design, frames, &mut pieces, &mut faults);
+    let mut plates = plates::lay(design, &mut faults);
+    plates.extend(plug::lay(design, &mut laid_merges, &mut faults));
     let transitions = plates::transitions(design, &mut faults);
     if !faults.is_empty() {
         return Err(faults);
@@ -46,7 +47,9 @@ pub fn lay(design: &Design) -> Result<Layout, Vec<Fault>> {
     if !faults.is_empty() {
         return Err(faults);
     }
-    let same_name: Vec<Fault> = plates.iter().flat_map(|plate| plates::name_taken(plate, &pieces)).collect();
+    let marks = pieces.iter().map(|part| part.mark.as_str());
+    let marks: Vec<&str> = marks.chain(transitions.iter().map(|part| part.mark.as_str())).collect();
+    let same_name = plates::marks_taken(&plates, &marks);
     if !same_name.is_empty() {
         return Err(same_name);
     }

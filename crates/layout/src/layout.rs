@@ -12,7 +12,8 @@ mod branch;
 
 pub use branch::{Branch, Bung, Place};
 
-use crate::flange_plate::FlangePlate;
+use crate::flange_plate::{FlangePlate, PlateOf};
+use crate::plug::Plug;
 use crate::transition::Transition;
 
 /// A whole header in space. Indices point into the vectors of the same layout, and into the
@@ -37,7 +38,7 @@ pub struct Layout {
     pub bungs: Vec<Bung>,
     /// The runs' fittings, run by run in the direction of travel.
     pub fittings: Vec<Fitting>,
-    /// The plates of flanges, in the design's order.
+    /// The plates of flanges, then the plugs of merges, in the design's order.
     pub plates: Vec<FlangePlate>,
     /// Transitions from shapes to round tubes, in the runs' order.
     pub transitions: Vec<Transition>,
@@ -325,6 +326,8 @@ pub struct Merge {
     pub outlet: usize,
     /// Index of its cone's piece.
     pub cone: Option<usize>,
+    /// Its plug, whose plate is among [`Layout::plates`].
+    pub plug: Option<Plug>,
 }
 
 /// A leg of a merge.
@@ -454,6 +457,11 @@ impl Layout {
         let transitions: f64 = self.transitions.iter().map(Transition::weld_length).sum();
         let plates = self.plates.iter().map(FlangePlate::weld_length).sum::<f64>() + transitions;
         self.joints.iter().map(|j| j.weld_length).sum::<f64>() + plates
+    }
+
+    /// The plate of a merge's plug, if it has one.
+    pub fn plug_plate(&self, merge: usize) -> Option<&FlangePlate> {
+        self.plates.iter().find(|plate| plate.of == PlateOf::Merge(merge))
     }
 
     /// Whether no failure stands among the findings.

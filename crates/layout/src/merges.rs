@@ -142,6 +142,7 @@ fn laid(design: &Design, merge: &MergeFrame, index: usize, legs: Vec<Leg>, cone:
         legs,
         outlet: merge.run,
         cone,
+        plug: None,
     }
 }
 

@@ -130,6 +130,18 @@ fn seams(design: &Design, layout: &Layout, found: &mut Vec<Finding>) {
             let numbers = (depth, Some(reach));
             found.push(finding(Level::Warning, "seam-out-of-reach", &merge.name, message, numbers));
         }
+        if let Some(plug) = merge.plug
+            && plug.inside > reach
+        {
+            let message = format!(
+                "its plug stands {} inside the legs' inlets, deeper than the torch ({}): weld it to the first pair of \
+                 legs before they are joined, or bring it nearer: smaller depth or inlet_gap, larger convergence",
+                design.units.written(plug.inside),
+                design.units.written(reach)
+            );
+            let numbers = (plug.inside, Some(reach));
+            found.push(finding(Level::Warning, "plug-out-of-reach", &merge.name, message, numbers));
+        }
     }
 }
 

@@ -11,7 +11,7 @@ use tube::alloy::SHOP_TEMPERATURE;
 use tube::{End, Section};
 
 use crate::flange_plate::{FlangePlate, Opening, PlacedHole, PlateOf, PlatePart};
-use crate::layout::{Fault, Part};
+use crate::layout::Fault;
 use crate::transition::{Standing, Transition};
 
 /// Every plate that the design makes; what keeps one from being made goes into `faults`.
@@ -27,16 +27,33 @@ pub(crate) fn lay(design: &Design, faults: &mut Vec<Fault>) -> Vec<FlangePlate> 
     plates
 }
 
-/// What is wrong with a plate whose parts have the mark of a piece: marks become file names.
-pub(crate) fn name_taken(plate: &FlangePlate, pieces: &[Part]) -> Vec<Fault> {
-    let taken = |mark: &str| pieces.iter().any(|piece| piece.mark.eq_ignore_ascii_case(mark));
-    let fault = |part: &PlatePart| Fault {
-        key: format!("flange.{}", plate.name),
-        code: "mark-twice",
-        message: format!("flange `{}`: its plate and a piece would both be marked {}", plate.name, part.mark),
-        help: "rename the flange or the run".into(),
+/// What is wrong with plates whose parts have a mark that is taken: by one of `others`, or by a plate before it.
+/// Marks become file names.
+pub(crate) fn marks_taken(plates: &[FlangePlate], others: &[&str]) -> Vec<Fault> {
+    let mut taken: Vec<&str> = others.to_vec();
+    let mut faults = Vec::new();
+    for plate in plates {
+        for part in &plate.parts {
+            if taken.iter().any(|mark| mark.eq_ignore_ascii_case(&part.mark)) {
+                faults.push(mark_taken(plate, &part.mark));
+            }
+            taken.push(&part.mark);
+        }
+    }
+    faults
+}
+
+fn mark_taken(plate: &FlangePlate, mark: &str) -> Fault {
+    let (owner, what) = match plate.of {
+        PlateOf::Flange(_) => ("flange", "plate"),
+        PlateOf::Merge(_) => ("merge", "plug"),
     };
-    plate.parts.iter().filter(|part| taken(&part.mark)).map(fault).collect()
+    Fault {
+        key: plate.key(),
+        code: "mark-twice",
+        message: format!("{owner} `{}`: its {what} and another part would both be marked {mark}", plate.name),
+        help: "rename one of the two that they belong to".into(),
+    }
 }
 
 /// How far behind the face of its flange a run's own tube ends, mm: beyond its transition, if it has one.

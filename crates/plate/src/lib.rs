@@ -8,6 +8,7 @@ mod cut;
 pub mod drawing;
 pub mod dxf;
 pub mod edge;
+pub mod ellipse;
 pub mod fault;
 pub mod gap;
 pub mod hull;
@@ -18,6 +19,7 @@ pub mod svg;
 
 pub use drawing::{Drawing, Ink};
 pub use edge::Edge;
+pub use ellipse::Ellipse;
 pub use fault::Fault;
 pub use gap::Gap;
 pub use glam::DVec2;

@@ -30,7 +30,7 @@ impl Loop {
                 "let its last edge end where its first begins",
             ));
         }
-        let result = Loop { edges };
+        let result = Loop { edges: joined(edges) };
         match result.self_contact() {
             None => Ok(result),
             Some(at) => {

@@ -90,10 +90,11 @@ fn void_words(units: Units, merge: &Merge) -> Option<String> {
     let corner = cluster.void_section(from, rho)?.corner;
     Some(format!(
         "The legs leave a pointed void around the axis, from {} inside the mouth to the spike. Where it opens upstream \
-         its {} corners lie {} from the axis. This packet holds no plug for it.",
+         its {} corners lie {} from the axis. {}",
         full_length(units, merge.mouth - from),
         cluster.legs,
-        full_length(units, corner)
+        full_length(units, corner),
+        if merge.plug.is_some() { "A plug closes it." } else { "This packet holds no plug for it." }
     ))
 }
 

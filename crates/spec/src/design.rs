@@ -23,8 +23,8 @@ pub use open::{CLOSING_EQUATIONS, LENGTH_EQUATIONS, OpenValue, Slot};
 mod plate;
 
 pub use plate::{
-    BoltHole, Growth, HeadMetal, Parting, Plate, PlateForm, Relief, Shape, Transition, TransitionMake,
-    TubeFit,
+    BoltHole, Growth, HeadMetal, MergePlug, Parting, Plate, PlateForm, Relief, Shape, Transition,
+    TransitionMake, TubeFit,
 };
 
 /// A whole header, resolved and checked, not yet laid out in space.
@@ -160,6 +160,8 @@ pub struct Merge {
     pub way: Way,
     /// A cone between the mouth and the outlet's run, if any.
     pub cone: Option<Cone>,
+    /// A plate in the void between its legs, if any; of four legs and more.
+    pub plug: Option<MergePlug>,
 }
 
 /// Where the inlet faces of a merge's legs are.

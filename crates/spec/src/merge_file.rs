@@ -2,7 +2,7 @@
 
 use tube::Section;
 
-use crate::design::{Cone, Inlets, Merge, Way};
+use crate::design::{Cone, Inlets, Merge, MergePlug, Way};
 use crate::diagnostic::Fault;
 use crate::place_file::inside;
 use crate::reader::Reader;
@@ -20,6 +20,11 @@ pub(crate) fn merge(
     let section = tubes.section(reader, fields);
     let cone = match fields.get::<&Fields>("cone") {
         Ok(Some(table)) => cone(reader, table, outlet).map(Some),
+        Ok(None) => Ok(None),
+        Err(reported) => Err(reported),
+    };
+    let plug = match fields.get::<&Fields>("plug") {
+        Ok(Some(table)) => plug(reader, fields, table).map(Some),
         Ok(None) => Ok(None),
         Err(reported) => Err(reported),
     };
@@ -43,8 +48,34 @@ pub(crate) fn merge(
         inlets,
         way: if fields.get_or("way", "trimmed")? == "fitted" { Way::Fitted } else { Way::Trimmed },
         cone: cone?,
+        plug: plug?,
     })
 }
+
+/// The plug of a merge, `fields`; fewer than four legs leave no void that a plate could fill.
+fn plug(reader: &mut Reader, merge: &Fields, fields: &Fields) -> Read<MergePlug> {
+    let legs: f64 = reader.must(merge, "legs")?;
+    if legs < LEAST_LEGS {
+        let message =
+            format!("a plug fills the void between {LEAST_LEGS} or more legs, and this merge has {legs}");
+        let fault = Fault::new("plug-legs", message)
+            .label("no void to fill")
+            .help("leave it out: the legs' own seams close what so few leave open");
+        return Err(reader.fault(merge.span_of("plug"), fault));
+    }
+    Ok(MergePlug {
+        thickness: reader.must(fields, "thickness")?,
+        alloy: reader.must(fields, "alloy")?,
+        depth: fields.get_or("depth", 0.0)?,
+        clearance: fields.get_or("clearance", CLEARANCE)?,
+    })
+}
+
+/// The fewest legs that leave a void worth a plug.
+const LEAST_LEGS: f64 = 4.0;
+
+/// How far a plug's edge stays off the legs where a spec says nothing, mm (common practice, no source).
+const CLEARANCE: f64 = 0.2;
 
 fn cone(reader: &mut Reader, fields: &Fields, outlet: Read<Section>) -> Read<Cone> {
     let mouth: f64 = reader.must(fields, "mouth")?;

@@ -149,6 +149,28 @@ static MERGE: Table = Table {
             "trimmed: sawn square and butt welded to the outlet; fitted: legs end on the outlet's outside. Default: trimmed.",
         ),
         Key::may("cone", Kind::Table(&CONE), "A cone between the mouth and the outlet's run."),
+        Key::may("plug", Kind::Table(&MERGE_PLUG), "A plate in the void between four or more legs."),
+    ],
+};
+
+static MERGE_PLUG: Table = Table {
+    name: "plug",
+    doc: "A flat plate that closes the void between a merge's legs, square to its axis; it drops in from upstream.",
+    either: &[],
+    keys: &[
+        Key::must("thickness", Kind::Length(POSITIVE), "Its thickness, a length."),
+        Key::must("alloy", Kind::Alloy, "What it is made of."),
+        Key::may(
+            "depth",
+            Kind::Length(Limit::least("negative-depth", 0.0)),
+            "How far downstream of where the void opens its upstream face stands, a length. Default: 0.",
+        ),
+        Key::may(
+            "clearance",
+            Kind::Length(Limit::least("plug-clearance", 0.05).most(2.0)),
+            "How far its downstream edge stays off the legs, a length; 0.05 to 2 mm. Default: 0.2 mm (common practice, \
+             no source).",
+        ),
     ],
 };
 

@@ -19,6 +19,19 @@ pub struct VoidSection {
     pub area: f64,
     /// Length of its sides together, mm.
     pub perimeter: f64,
+    /// Distance of the middles of the legs' ellipses from the axis, mm.
+    pub middle: f64,
+    /// Semi-axes of those ellipses: towards the axis, and across, mm.
+    pub radii: [f64; 2],
+    /// How far round an ellipse its corners are from its point nearest to the axis, rad, as its parameter.
+    pub reach: f64,
+}
+
+impl VoidSection {
+    /// Distance of the middles of its sides from the axis, mm.
+    pub fn hollow(&self) -> f64 {
+        self.middle - self.radii[0]
+    }
 }
 
 impl Cluster {
@@ -47,7 +60,7 @@ impl Cluster {
         let b = c * middle / (radial * radial);
         let d = middle * middle / (radial * radial) - 1.0;
         let corner = d / (b + (b * b - a * d).max(0.0).sqrt());
-        let last = atan2(corner * s / rho, (middle - corner * c) / radial);
+        let reach = atan2(corner * s / rho, (middle - corner * c) / radial);
         let legs = self.legs as f64;
         let speed = |t: f64| {
             let (s, c) = sin_cos(t);
@@ -55,8 +68,11 @@ impl Cluster {
         };
         Some(VoidSection {
             corner,
-            area: legs * (middle * rho * sin(last) - rho * radial * last),
-            perimeter: 2.0 * legs * quadrature::integrate(&speed, 0.0, last, 1e-10),
+            area: legs * (middle * rho * sin(reach) - rho * radial * reach),
+            perimeter: 2.0 * legs * quadrature::integrate(&speed, 0.0, reach, 1e-10),
+            middle,
+            radii: [radial, rho],
+            reach,
         })
     }
 }

@@ -1,5 +1,6 @@
 //! Merges in the report.
 
+use layout::FlangePlate;
 use layout::Layout;
 use layout::layout::{Leg, Merge};
 use serde::Serialize;
@@ -29,6 +30,8 @@ pub struct MergeRow<'a> {
     legs: Vec<LegRow<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     void: Option<VoidRow>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    plug: Option<PlugRow<'a>>,
 }
 
 /// The pointed void between three or more legs, and its section where it opens upstream.
@@ -42,6 +45,37 @@ struct VoidRow {
     corner_radius: Num,
     area_mm2: Num,
     perimeter: Num,
+}
+
+/// The plate that closes the void.
+#[derive(Debug, Serialize)]
+struct PlugRow<'a> {
+    mark: &'a str,
+    alloy: &'a str,
+    thickness: Num,
+    /// How far upstream of the mouth its upstream face stands, along the axis.
+    from: Num,
+    /// The middle of its upstream face.
+    at: Point,
+    /// From the axis to its corners, and to the middles of its sides.
+    corner_radius: Num,
+    hollow_radius: Num,
+    volume_mm3: Num,
+    area_mm2: Num,
+    perimeter: Num,
+    blank: [Num; 2],
+    mass: Num,
+    weld_length: Num,
+    gap: Gap,
+}
+
+/// Between a plug's edge and the legs.
+#[derive(Debug, Serialize)]
+struct Gap {
+    /// At its downstream face.
+    least: Num,
+    /// In the middles of its sides, at its upstream face.
+    largest: Num,
 }
 
 /// The mouth: its outside diameter, and how far downstream of the spike it is.
@@ -77,7 +111,8 @@ struct LegRow<'a> {
 
 impl<'a> MergeRow<'a> {
     /// A merge of a layout.
-    pub fn of(merge: &'a Merge, layout: &'a Layout) -> MergeRow<'a> {
+    pub fn of(index: usize, layout: &'a Layout) -> MergeRow<'a> {
+        let merge = &layout.merges[index];
         let mouth = Mouth { od: Num(merge.mouth_od), from_spike: Num(merge.spike_depth()) };
         let valley = |[lobe, valley]: [f64; 2]| Valley {
             lobe_radius: Num(lobe),
@@ -99,7 +134,32 @@ impl<'a> MergeRow<'a> {
             cone: merge.cone.map(|piece| layout.pieces[piece].mark.as_str()),
             legs: merge.legs.iter().map(|leg| LegRow::of(leg, layout)).collect(),
             void: VoidRow::of(merge),
+            plug: PlugRow::of(index, layout),
         }
+    }
+}
+
+impl<'a> PlugRow<'a> {
+    fn of(index: usize, layout: &'a Layout) -> Option<PlugRow<'a>> {
+        let (merge, plate) = (&layout.merges[index], layout.plug_plate(index)?);
+        let (plug, part) = (merge.plug?, plate.parts.first()?);
+        let blank = FlangePlate::blank(part);
+        Some(PlugRow {
+            mark: &part.mark,
+            alloy: plate.alloy.name,
+            thickness: Num(plate.thickness()),
+            from: Num(merge.mouth - plug.from),
+            at: point(plate.frame.at),
+            corner_radius: Num(plug.corner),
+            hollow_radius: Num(plug.hollow),
+            volume_mm3: Num(plate.volume()),
+            area_mm2: Num(part.outline.area()),
+            perimeter: Num(part.outline.perimeter()),
+            blank: [Num(blank.x), Num(blank.y)],
+            mass: Num(plate.mass()),
+            weld_length: Num(plate.weld_length()),
+            gap: Gap { least: Num(plug.gap[0]), largest: Num(plug.gap[1]) },
+        })
     }
 }
 

@@ -32,6 +32,19 @@ pub enum TransitionMake {
     Sheet,
 }
 
+/// A flat plate in the void between a merge's legs, square to the axis.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct MergePlug {
+    /// Thickness, mm.
+    pub thickness: f64,
+    /// What it is made of.
+    pub alloy: &'static Alloy,
+    /// How far downstream of where the void opens its upstream face stands, mm.
+    pub depth: f64,
+    /// How far its downstream edge stays off the legs, mm.
+    pub clearance: f64,
+}
+
 /// A flange's plate, drawn in its own axes: x across and y up, seen against the gas; mm.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Plate {
