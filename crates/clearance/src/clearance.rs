@@ -5,6 +5,7 @@ use geom::DVec3;
 use spec::Finding;
 use spec::design::Class;
 
+use crate::meeting::Meeting;
 use crate::state::State;
 
 /// What was found of a header in its bay.
@@ -14,6 +15,10 @@ pub struct Clearance {
     pub rows: Vec<Row>,
     /// Each subject against each other one that it is not meant to meet, and runs that come back onto themselves.
     pub own: Vec<Row>,
+    /// Where parts are meant to meet, and over what length from there the distance that is wanted grows.
+    pub meetings: Vec<Meeting>,
+    /// How far a hot body's ends may be off because its run's misfit is spread along it, mm.
+    pub spread: f64,
     /// What was noticed, gravest first, accepted failures as warnings.
     pub findings: Vec<Finding>,
 }
@@ -47,6 +52,12 @@ pub struct Row {
     pub within: f64,
     /// Whether one of the two is wholly inside the other.
     pub inside: bool,
+    /// How many rays from inside the subject say that, and of how many: of a scan.
+    pub rays: Option<[u32; 2]>,
+    /// Whether a scan that was seen from its front only is seen from behind here.
+    pub behind: bool,
+    /// Whether the nearest place lies where a scan's surface ends.
+    pub on_rim: bool,
 }
 
 /// A scan where it stands in the car, ready to be asked.

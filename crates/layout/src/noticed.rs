@@ -44,13 +44,7 @@ pub(crate) fn findings(design: &Design, layout: &mut Layout) {
     openings::findings(design, layout, &mut found);
     noticed_fittings::findings(design, layout, &mut found);
     plate_findings::findings(design, layout, &mut found);
-    for finding in found.iter_mut().filter(|f| f.level == Level::Failure) {
-        let accepts = |a: &&spec::design::Accepted| a.code == finding.code && a.place == finding.place;
-        if let Some(accepted) = design.accepted.iter().find(accepts) {
-            finding.level = Level::Warning;
-            finding.message = format!("{} (accepted: {})", finding.message, accepted.why);
-        }
-    }
+    spec::finding::accept(&design.accepted, &mut found);
     found.sort_by_key(|f| f.level);
     layout.findings = found;
 }

@@ -1,5 +1,7 @@
 //! What the program noticed: failures, warnings and notes.
 
+use crate::design::Accepted;
+
 /// How grave a finding is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Level {
@@ -26,6 +28,17 @@ pub struct Finding {
     pub value: Option<f64>,
     /// What it is held against, in the same unit.
     pub limit: Option<f64>,
+}
+
+/// Turns the failures that a spec accepts into warnings, with the reason.
+pub fn accept(accepted: &[Accepted], findings: &mut [Finding]) {
+    for finding in findings.iter_mut().filter(|f| f.level == Level::Failure) {
+        let accepts = |a: &&Accepted| a.code == finding.code && a.place == finding.place;
+        if let Some(accepted) = accepted.iter().find(accepts) {
+            finding.level = Level::Warning;
+            finding.message = format!("{} (accepted: {})", finding.message, accepted.why);
+        }
+    }
 }
 
 impl Level {

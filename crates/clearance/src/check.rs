@@ -1,0 +1,43 @@
+//! The whole question: does it fit?
+
+use layout::Layout;
+use spec::Design;
+
+use crate::against::Against;
+use crate::clearance::{Clearance, Placed, Row};
+use crate::findings;
+use crate::header::Header;
+use crate::own::Own;
+use crate::threads::in_order;
+
+/// Holds a header against its bay and against itself. `scans[i]` belongs to the design's obstacle `i`; plain
+/// bodies have none, and a scan's obstacle without one is left out.
+pub fn check(design: &Design, layout: &Layout, scans: &[Option<Placed>]) -> Clearance {
+    let threads = std::thread::available_parallelism().map_or(1, |count| count.get());
+    check_on(threads, design, layout, scans)
+}
+
+/// [`check`] on so many threads; the result is the same for any number.
+pub fn check_on(threads: usize, design: &Design, layout: &Layout, scans: &[Option<Placed>]) -> Clearance {
+    let header = Header::of(design, layout);
+    let obstacles = design.bay.obstacles.iter().enumerate();
+    let obstacles: Vec<Against> =
+        obstacles.filter_map(|(i, o)| Against::of(o, scans.get(i).and_then(Option::as_ref))).collect();
+    let own = Own::of(&header);
+    let pairs = own.pairs();
+    let against = header.subjects.len() * obstacles.len();
+    let rows = in_order(threads, against + pairs.len(), |task| match task.checked_sub(against) {
+        None => obstacles[task % obstacles.len()].row(&header, task / obstacles.len()),
+        Some(pair) => own.row(pairs[pair]),
+    });
+    let (rows, own): (Vec<Row>, Vec<Row>) = rows.into_iter().flatten().partition(|row| row.class.is_some());
+    let mut clearance = Clearance {
+        rows,
+        own,
+        meetings: header.meetings.clone(),
+        spread: header.growth.spread,
+        findings: Vec::new(),
+    };
+    clearance.findings = findings::of(&header, &obstacles, &clearance);
+    clearance
+}
