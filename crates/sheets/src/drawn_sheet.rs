@@ -8,10 +8,11 @@ use spec::Design;
 use crate::bend_sheet::{BendSheet, BendStep, Trim};
 use crate::canvas::{Align, Pen, Style};
 use crate::csv::end_name;
-use crate::figure::{angle, degrees, fraction, full_length, length, mark, seam_words};
+use crate::figure::{angle, arc, clock, degrees, fraction, full_length, full_mark, length, mark, seam_words};
 use crate::folio::{BODY, FIGURE, Folio, LABEL};
 use crate::font::wrap;
 use crate::head::piece_head;
+use crate::hole_template::{pierced_clock, tape};
 use crate::strip;
 
 /// Left edges of the columns, mm from the margin: bend, tape mark, turn, dial, set, wanted.
@@ -25,12 +26,15 @@ const NO_DIE: &str = "NET FIGURES: no die of the shop file bends this tube to th
 
 /// Draws the bend sheet of every drawn piece, each on a page of its own.
 pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout) {
-    for (part, seam) in layout.pieces.iter().zip(&layout.weld_seams) {
+    for (index, (part, seam)) in layout.pieces.iter().zip(&layout.weld_seams).enumerate() {
         if let (Make::Drawn(drawing), Some(sheet)) = (&part.make, BendSheet::of(design, part)) {
             folio.sheet(piece_head(design, layout, part, "Bend sheet"));
             loading(folio, &sheet);
             if let Some(seam) = seam {
                 folio.paragraph(&weld_seam(design, part, *seam), BODY);
+            }
+            if let Some(words) = punches(design, layout, index) {
+                folio.paragraph(&words, BODY);
             }
             steps(folio, &sheet);
             after(folio, &sheet, part);
@@ -50,6 +54,30 @@ fn weld_seam(design: &Design, part: &Part, seam: WeldSeam) -> String {
         degrees(seam.clock),
         degrees(seam.clear)
     )
+}
+
+/// The centres of a piece's holes on the raw tube; nothing where it has none.
+fn punches(design: &Design, layout: &Layout, piece: usize) -> Option<String> {
+    let part = &layout.pieces[piece];
+    let own = layout.places().filter(|(place, _)| place.host == piece);
+    let said: Vec<String> = own
+        .filter_map(|(place, foot)| {
+            let station = place.station(&part.piece);
+            let (end, mm) = tape(part, station)?;
+            let at = pierced_clock(&part.piece, &part.piece.holes[place.hole]);
+            Some(format!(
+                "hole {} for {} at {} from the raw {}, clock {} ({})",
+                place.hole + 1,
+                layout.pieces[foot].mark,
+                full_mark(design.units, mm),
+                end_name(end).to_uppercase(),
+                clock(at),
+                arc(design.units, at, part.piece.od())
+            ))
+        })
+        .collect();
+    (!said.is_empty())
+        .then(|| format!("Centre-punch before bending, cut after it by the template: {}.", said.join("; ")))
 }
 
 fn loading(folio: &mut Folio, sheet: &BendSheet) {

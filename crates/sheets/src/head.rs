@@ -19,7 +19,10 @@ pub fn piece_head(design: &Design, layout: &Layout, part: &Part, title: &str) ->
 
 /// The head of a sheet about many pieces, or about none.
 pub fn plain_head(design: &Design, mark: &str, title: &str) -> Head {
-    let facts = vec![("SPEC".to_owned(), spec_name(design))];
+    let facts = vec![
+        ("SPEC".to_owned(), spec_name(design)),
+        ("LENGTHS IN".to_owned(), design.units.symbol().to_owned()),
+    ];
     Head { mark: mark.to_owned(), title: title.to_owned(), facts, about: Vec::new() }
 }
 

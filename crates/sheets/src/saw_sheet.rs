@@ -134,11 +134,12 @@ fn formed_ends(folio: &mut Folio, design: &Design, layout: &Layout) {
         Column::words("MARK", 24.0).set(Style::bold(3.6)),
         Column::words("END", 14.0).set(Style::plain(3.0)),
         Column::words("FROM, OD × WALL", 32.0),
-        Column::words("TO, OD × WALL LEFT", 34.0).set(Style::bold(2.8)),
-        Column::numbers("TAPER", 18.0).set(Style::bold(3.0)),
-        Column::numbers("LAND", 18.0).set(Style::bold(3.0)),
+        Column::words("TO, OD × WALL LEFT", 36.0).set(Style::bold(2.8)),
+        Column::numbers("TAPER", 15.0).set(Style::bold(3.0)),
+        Column::numbers("LAND", 15.0).set(Style::bold(3.0)),
         Column::numbers("TAKES OF THE TUBE", 24.0).set(Style::bold(3.0)),
         Column::numbers("STRETCH AROUND", 22.0),
+        Column::numbers("PIECE WHEN FORMED", 24.0).set(Style::bold(3.0)),
     ]);
     for part in &layout.pieces {
         let Some(own) = part.piece.section() else { continue };
@@ -154,6 +155,7 @@ fn formed_ends(folio: &mut Folio, design: &Design, layout: &Layout) {
                 cell_length(design.units, form.land),
                 cell_length(design.units, form.consumed(&own)),
                 format!("{} %", geom::unit::fixed(100.0 * form.stretch(&own), 1)),
+                cell_length(design.units, finished_length(part) - part.forming().iter().sum::<f64>()),
             ]);
         }
     }
@@ -163,7 +165,8 @@ fn formed_ends(folio: &mut Folio, design: &Design, layout: &Layout) {
         folio.paragraph(
             "Form a scrap first and measure it. The wall left and the tube taken are reckoned from constant volume under \
              stretch around the tube alone (plasticity theory, from memory): a machine that pushes or pulls along the \
-             tube leaves other figures. Cut lengths have the difference in them; trim the formed end square.",
+             tube leaves other figures. Cut lengths have the difference in them; trim the formed end \
+             square, until the piece with all its ends formed is as long as the last column says, along its centreline.",
             BODY,
         );
     }

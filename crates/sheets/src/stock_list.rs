@@ -10,7 +10,7 @@ use tube::Section;
 use crate::canvas::Style;
 use crate::csv::{kind_said, raw_length};
 use crate::figure::{
-    cell_length, fine_length, full_length, listed_section, mass, piece_section, plain_length, section, size,
+    fine_length, full_length, listed_section, mass, piece_section, plain_length, section, size,
 };
 use crate::folio::{BODY, Folio};
 use crate::head::plain_head;
@@ -157,7 +157,7 @@ fn bought_bends(folio: &mut Folio, design: &Design, layout: &Layout) {
             name.to_owned(),
             alloy.to_owned(),
             what,
-            cell_length(design.units, need.waste),
+            full_length(design.units, need.waste),
         ]);
     }
     if !table.rows.is_empty() {
