@@ -177,7 +177,7 @@ fn densities(layout: &Layout) -> String {
             alloys.push(alloy);
         }
     }
-    let said = alloys.iter().map(|a| format!("of {} {:.0} kg/m³, {}", a.name, a.density, a.source));
+    let said = alloys.iter().map(|a| format!("of {}: {:.0} kg/m³, {}", a.name, a.density, a.source));
     format!("Density {}.", said.collect::<Vec<_>>().join("; "))
 }
 

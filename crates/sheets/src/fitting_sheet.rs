@@ -251,7 +251,7 @@ fn growth_words(folio: &mut Folio, layout: &Layout) {
     folio.heading("Growth");
     folio.paragraph(
         &format!(
-            "Growth is the free growth of the run's two sides from its two ends, which are taken as fixed, between \
+            "Growth is the free growth of the run's two sides from its two ends (at a merge its tip), which are taken as fixed, between \
              {SHOP_TEMPERATURE:.0} °C and hot; frost is {COLD:.0} °C. What the engine, a merge or a turbine grows by \
              themselves is not in it, and each fitting of a run is reckoned as if it took all of it. Mean expansion: {}.{}",
             sources.join("; "),
