@@ -11,7 +11,7 @@ use tube::{Body, Piece};
 use crate::canvas::{Align, Canvas, Pen, Point, Style};
 use crate::figure::full_length;
 use crate::folio::{Folio, LABEL};
-use crate::font::width;
+use crate::font::{width, wrap};
 use crate::head::plain_head;
 use crate::projection::{Mark, View, paint, plate_points};
 
@@ -22,6 +22,8 @@ const SCALES: [f64; 16] =
 const GAP: f64 = 16.0;
 /// The picture at an angle goes onto the same page where this height is left, mm.
 const AT_AN_ANGLE: f64 = 80.0;
+/// Height that the notes take with the title of the view below them, mm.
+const NOTES: f64 = 36.0;
 const NAME: Style = Style::bold(1.7);
 const GRID: Pen = Pen::solid(0.08).grey(0.72);
 
@@ -37,6 +39,8 @@ pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout) {
     let scale = scale(size, room);
     let (left, top) = (folio.left() + 12.0, folio.y + 6.0);
     let [x, y, z] = (size / scale).to_array();
+    // The notes stand beside the view from above.
+    let y = y.max(NOTES - GAP);
     let views = [
         (View::new(DVec3::Z, DVec3::Y), [left, top], "FROM ABOVE", ["x", "y"]),
         (View::new(DVec3::NEG_Y, DVec3::Z), [left, top + y + GAP], "FROM THE FRONT", ["x", "z"]),
@@ -144,7 +148,10 @@ impl Pane {
         for x in steps(left, right, self.step) {
             let (a, b) = (self.at([x, bottom]), self.at([x, top]));
             canvas.line(&[a, b], GRID);
-            canvas.words([a[0], a[1] + 2.2], say(x), small.align(Align::Centre));
+            // The axis has its name at the end.
+            if self.at([right, bottom])[0] - a[0] > 2.5 {
+                canvas.words([a[0], a[1] + 2.2], say(x), small.align(Align::Centre));
+            }
         }
         for y in steps(bottom, top, self.step) {
             let (a, b) = (self.at([left, y]), self.at([right, y]));
@@ -182,19 +189,22 @@ impl Pane {
     }
 }
 
+/// How the views lie.
+const VIEWS: &str = "Third-angle: the view from above stands over the front, that from the right beside it. Front: \
+     looking along +y. Axes: the spec's. Everything is shown by its outside.";
+
 /// The scale and how the views lie, beside the view from above.
 fn notes(folio: &mut Folio, design: &Design, scale: f64, [x, top]: Point) {
     let step = step(design.units, scale);
     let lines = [
         format!("Scale 1 : {}", fixed(scale, 1).trim_end_matches('0').trim_end_matches('.')),
         format!("Grid {} {}", fixed(step / design.units.in_millimetres(), 0), design.units.symbol()),
-        "Third-angle: the view from above stands".to_owned(),
-        "over the front, that from the right beside it.".to_owned(),
-        "Front: looking along +y. Axes: the spec's.".to_owned(),
-        "Everything is shown by its outside.".to_owned(),
     ];
-    for (i, line) in lines.into_iter().enumerate() {
-        let style = if i < 2 { Style::bold(2.4) } else { Style::plain(1.8) };
+    let small = Style::plain(1.8);
+    let room = (folio.right() - x).min(62.0);
+    let lines = lines.map(|line| (line, Style::bold(2.4))).into_iter();
+    let words = wrap(VIEWS, &small, room).into_iter().map(|line| (line, small));
+    for (i, (line, style)) in lines.chain(words).enumerate() {
         folio.canvas().words([x, top + 2.0 + 4.0 * i as f64], line, style);
     }
 }
@@ -249,7 +259,8 @@ fn names(canvas: &mut Canvas, layout: &Layout, pane: &Pane) {
     let [[left, right], [bottom, top]] = pane.extent;
     let (low, high) = (pane.at([left, bottom]), pane.at([right, top]));
     let (wide, tall) = (high[0] - low[0], low[1] - high[1]);
-    let taken = vec![[high[0] + 2.0, high[1], 8.0, tall], [low[0], low[1], wide, 8.0]];
+    let title = [low[0], high[1] - 5.0, 28.0, 3.0];
+    let taken = vec![[high[0] + 2.0, high[1], 8.0, tall], [low[0], low[1], wide, 8.0], title];
     label(canvas, layout, &pane.view, (&|p| pane.at(p), taken));
 }
 
@@ -305,7 +316,7 @@ fn dot([x, y]: Point) -> Vec<Point> {
 fn scale(size: DVec3, room: [f64; 2]) -> f64 {
     let fits = |scale: &f64| {
         let across = (size.x + size.y) / scale + 2.0 * GAP + 12.0;
-        let down = (size.y + size.z) / scale + 2.0 * GAP + 8.0;
+        let down = (size.y / scale).max(NOTES - GAP) + size.z / scale + 2.0 * GAP + 8.0;
         across <= room[0] && down <= room[1]
     };
     SCALES.into_iter().find(fits).unwrap_or(1000.0)
