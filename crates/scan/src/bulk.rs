@@ -52,7 +52,7 @@ impl Bad {
             if self.count == 1 { String::new() } else { format!(", the first of {}", grouped(self.count)) };
         Err(if x.is_finite() && y.is_finite() && z.is_finite() {
             let message =
-                format!("a {what} at ({x:e}, {y:e}, {z:e}) is farther from 0 than {FARTHEST:e}{many}");
+                format!("a {what} at ({x:.3e}, {y:.3e}, {z:.3e}) is farther from 0 than {FARTHEST:e}{many}");
             Fault::new(place, "too-far", message, "export the scan again, about an origin near the car")
         } else {
             let message = format!("a {what} at ({x}, {y}, {z}) is not a place in space{many}");
@@ -67,18 +67,26 @@ impl Bad {
 }
 
 /// Indices beyond the points, counted while the rest is read.
-#[derive(Default)]
 pub(crate) struct BadIndices {
+    /// How many points there are.
+    points: u64,
+    /// The file's number for the first point.
+    base: i64,
     count: u64,
     first: Option<(Place, i64)>,
 }
 
 impl BadIndices {
-    /// `index`, from 0, if it is one of so many points; if not it is counted, the first is kept, and 0
-    /// stands for it.
-    pub(crate) fn passed(&mut self, index: i64, points: u64, place: impl FnOnce() -> Place) -> u32 {
-        match u32::try_from(index) {
-            Ok(fine) if u64::from(fine) < points => fine,
+    /// Of a file that calls the first of so many points `base`.
+    pub(crate) fn new(points: u64, base: i64) -> BadIndices {
+        BadIndices { points, base, count: 0, first: None }
+    }
+
+    /// `index`, as the file counts, from 0, if it is one of the points; if not it is counted, the first is
+    /// kept, and 0 stands for it.
+    pub(crate) fn passed(&mut self, index: i64, place: impl FnOnce() -> Place) -> u32 {
+        match u32::try_from(index.saturating_sub(self.base)) {
+            Ok(fine) if u64::from(fine) < self.points => fine,
             _ => {
                 self.count += 1;
                 self.first.get_or_insert_with(|| (place(), index));
@@ -88,12 +96,12 @@ impl BadIndices {
     }
 
     /// Errors: the first of the indices that did not pass, and how many there are.
-    pub(crate) fn settled(self, points: u64) -> Result<(), Fault> {
+    pub(crate) fn settled(self) -> Result<(), Fault> {
         let Some((place, index)) = self.first else { return Ok(()) };
         let many =
             if self.count == 1 { String::new() } else { format!(", the first of {}", grouped(self.count)) };
-        let message =
-            format!("a face asks for point {index}, counted from 0, of {}{many}", counted(points, "point"));
+        let (points, base) = (counted(self.points, "point"), self.base);
+        let message = format!("a face asks for point {index} of {points} counted from {base}{many}");
         Err(Fault::new(place, "index", message, "export the file again: its faces do not fit its points"))
     }
 }

@@ -12,6 +12,8 @@ use crate::scan::Scan;
 
 /// Bytes of the file's head.
 const HEAD: usize = 48;
+/// Bytes that have a checksum of their own.
+const PAGE: u64 = 1024;
 
 pub(crate) fn read(bytes: &[u8]) -> Result<Scan, Fault> {
     check_head(bytes)?;
@@ -44,7 +46,14 @@ pub(crate) fn read(bytes: &[u8]) -> Result<Scan, Fault> {
 
 fn damaged(error: &e57::Error) -> Fault {
     let help = "copy or export the file again; if it stays so, export another format";
-    Fault::new(Place::Whole, "e57", error.to_string(), help)
+    let text = error.to_string();
+    let page = text
+        .split_once("invalid checksum")
+        .and_then(|(_, rest)| rest.rsplit(' ').next()?.parse::<u64>().ok());
+    let Some(page) = page else { return Fault::new(Place::Whole, "e57", text, help) };
+    let message =
+        format!("the {PAGE} bytes from here do not fit their checksum: they are not as they were written");
+    Fault::new(Place::Byte(page.saturating_mul(PAGE)), "checksum", message, help)
 }
 
 /// What the crate would take from the head as given.

@@ -2,22 +2,17 @@
 
 use crate::fault::{Fault, Place};
 use crate::format::Format;
-use crate::stl;
 use crate::text::{Lines, number, words};
+use crate::{ply, stl};
 
 /// How many bytes are looked at for a judgement about text.
 const HEAD: usize = 4096;
 
 /// Errors: the content is clearly something else than `format`.
 pub(crate) fn check(bytes: &[u8], format: Format) -> Result<(), Fault> {
-    if let Some(what) = foreign(bytes).filter(|_| !stl::is_binary(bytes)) {
+    if let Some((what, help)) = foreign(bytes).filter(|_| !stl::is_binary(bytes)) {
         let message = format!("the file is {what}, not {}", format.name());
-        return Err(Fault::new(
-            Place::Byte(0),
-            "wrong-format",
-            message,
-            "unpack it, or export the scan itself",
-        ));
+        return Err(Fault::new(Place::Byte(0), "wrong-format", message, help));
     }
     match like(bytes) {
         Some(other) if other != format => {
@@ -54,24 +49,25 @@ fn is_binary(byte: u8) -> bool {
     byte < b' ' && !matches!(byte, b'\t' | b'\n' | b'\r' | 0x0c)
 }
 
-/// Formats that are never scans, by their first bytes.
-fn foreign(bytes: &[u8]) -> Option<&'static str> {
-    let marks: [(&[u8], &str); 8] = [
-        (b"PK\x03\x04", "a zip archive"),
-        (b"\x1f\x8b", "packed by gzip"),
-        (b"7z\xbc\xaf", "a 7z archive"),
-        (b"%PDF", "a PDF"),
-        (b"ISO-10303-21", "a STEP model"),
-        (b"\xff\xfe", "text in UTF-16"),
-        (b"\xfe\xff", "text in UTF-16"),
-        (b"<", "XML or a web page"),
+/// What is never a scan, by its first bytes, and how to mend it.
+fn foreign(bytes: &[u8]) -> Option<(&'static str, &'static str)> {
+    let (unpack, export, save) = ("unpack it", "export the scan itself", "save it as UTF-8");
+    let marks: [(&[u8], &str, &str); 8] = [
+        (b"PK\x03\x04", "a zip archive", unpack),
+        (b"\x1f\x8b", "packed by gzip", unpack),
+        (b"7z\xbc\xaf", "a 7z archive", unpack),
+        (b"%PDF", "a PDF", export),
+        (b"ISO-10303-21", "a STEP model", export),
+        (b"\xff\xfe", "text in UTF-16", save),
+        (b"\xfe\xff", "text in UTF-16", save),
+        (b"<", "XML or a web page", export),
     ];
-    marks.iter().find(|(mark, _)| bytes.starts_with(mark)).map(|(_, what)| *what)
+    marks.iter().find(|(mark, ..)| bytes.starts_with(mark)).map(|(_, what, help)| (*what, *help))
 }
 
 /// The format that the content clearly has.
 fn like(bytes: &[u8]) -> Option<Format> {
-    if bytes.starts_with(b"ply\n") || bytes.starts_with(b"ply\r") {
+    if ply::is_ply(bytes) {
         return Some(Format::Ply);
     }
     if bytes.starts_with(b"ASTM-E57") {

@@ -30,17 +30,16 @@ pub(crate) fn read(bytes: &[u8]) -> Result<Scan, Fault> {
         return Err(too_many(due, "points"));
     }
     let mut reader = Reader {
-        due,
         points: Vec::with_capacity(due as usize),
         fan: Fan::default(),
         bad: Bad::default(),
-        bad_indices: BadIndices::default(),
+        bad_indices: BadIndices::new(due, 1),
     };
     for (line, content) in Statements(Lines::new(bytes)) {
         reader.take(line, &content)?;
     }
     reader.bad.settled("point")?;
-    reader.bad_indices.settled(due)?;
+    reader.bad_indices.settled()?;
     let triangles = reader.fan.into_triangles()?;
     Ok(Scan::of_surface(reader.points, triangles))
 }
@@ -71,8 +70,6 @@ impl<'a> Iterator for Statements<'a> {
 
 /// A file as far as it is read.
 struct Reader {
-    /// How many points there will be.
-    due: u64,
     points: Vec<DVec3>,
     fan: Fan,
     bad: Bad,
@@ -125,8 +122,9 @@ impl Reader {
                 let message = format!("{} is no corner of a face: points count from 1", shown(word));
                 return Err(Fault::new(Place::Line(line), "number", message, "export the file again"));
             };
-            let from_0 = if index > 0 { index - 1 } else { index.saturating_add(self.points.len() as i64) };
-            let index = self.bad_indices.passed(from_0, self.due, || Place::Line(line));
+            // -1 is the last point so far.
+            let from_1 = if index > 0 { index } else { index.saturating_add(self.points.len() as i64 + 1) };
+            let index = self.bad_indices.passed(from_1, || Place::Line(line));
             self.fan.corner(index);
         }
         self.fan.close(Place::Line(line))

@@ -11,8 +11,21 @@ use crate::scan::Scan;
 use header::{Element, Encoding, Header, Kind};
 use source::{Binary, Source, Text};
 
-/// Expects that the file begins with `ply` and a line's end.
+/// Whether the file begins as they all do.
+pub(crate) fn is_ply(bytes: &[u8]) -> bool {
+    bytes.starts_with(b"ply\n") || bytes.starts_with(b"ply\r")
+}
+
 pub(crate) fn read(bytes: &[u8]) -> Result<Scan, Fault> {
+    if !is_ply(bytes) {
+        let message = "the file does not begin with `ply` on a line of its own".to_owned();
+        return Err(Fault::new(
+            Place::Byte(0),
+            "head",
+            message,
+            "export the scan again, or correct the ending",
+        ));
+    }
     let header = header::read(bytes)?;
     let of = |name: &str| header.elements.iter().find(|element| element.name == name);
     let count = of("vertex").map_or(0, |vertex| vertex.count);
@@ -36,8 +49,6 @@ pub(crate) fn read(bytes: &[u8]) -> Result<Scan, Fault> {
 /// The rows as far as they are read.
 struct Body<S> {
     source: S,
-    /// How many points the head counts.
-    count: u64,
     points: Vec<DVec3>,
     fan: Fan,
     bad: Bad,
@@ -45,9 +56,10 @@ struct Body<S> {
 }
 
 impl<S: Source> Body<S> {
+    /// Of a file whose head counts so many points.
     fn new(source: S, count: u64) -> Body<S> {
-        let (bad, bad_indices) = (Bad::default(), BadIndices::default());
-        Body { source, count, points: Vec::new(), fan: Fan::default(), bad, bad_indices }
+        let (bad, bad_indices) = (Bad::default(), BadIndices::new(count, 0));
+        Body { source, points: Vec::new(), fan: Fan::default(), bad, bad_indices }
     }
 
     fn read(mut self, header: &Header) -> Result<Scan, Fault> {
@@ -62,7 +74,7 @@ impl<S: Source> Body<S> {
         }
         self.source.finish()?;
         self.bad.settled("point")?;
-        self.bad_indices.settled(self.count)?;
+        self.bad_indices.settled()?;
         let triangles = self.fan.into_triangles()?;
         Ok(Scan::of_surface(self.points, triangles))
     }
@@ -134,7 +146,7 @@ impl<S: Source> Body<S> {
                     Kind::List { count, item } if at == list => {
                         for _ in 0..self.source.count(count)? {
                             let index = self.source.whole(item)?;
-                            let index = self.bad_indices.passed(index, self.count, || self.source.place());
+                            let index = self.bad_indices.passed(index, || self.source.place());
                             self.fan.corner(index);
                         }
                     }

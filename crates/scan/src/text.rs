@@ -56,7 +56,10 @@ pub(crate) fn no_number(line: u64, word: &[u8]) -> Fault {
     if is_decimal_comma(word) {
         return decimal_comma(line, word);
     }
-    let message = format!("{} is not a number", shown(word));
+    let message = match word {
+        [] => "nothing stands where a number is due".to_owned(),
+        _ => format!("{} is not a number", shown(word)),
+    };
     Fault::new(Place::Line(line), "number", message, "write numbers like 12.5 or -3e2")
 }
 

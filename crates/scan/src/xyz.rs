@@ -81,7 +81,7 @@ fn of_fields<'a>(line: u64, mut fields: impl Iterator<Item = &'a [u8]>) -> Resul
     for (k, slot) in values.iter_mut().enumerate() {
         let Some(field) = fields.next() else {
             let message = format!("{} where three or more are due", counted(k as u64, "number"));
-            let help = "write x, y and z on every line; a count of points on the first line is not due";
+            let help = "write x, y and z on every line; delete a first line that only counts the points";
             return Err(Fault::new(Place::Line(line), "numbers", message, help));
         };
         *slot = number(field).ok_or_else(|| no_number(line, field))?;

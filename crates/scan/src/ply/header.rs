@@ -81,7 +81,7 @@ impl Scalar {
     }
 }
 
-/// Reads the head. Errors: a line that it cannot have, or no end.
+/// Reads the head of a file that begins with `ply` and a line's end. Errors: a line that it cannot have, or no end.
 pub(super) fn read(bytes: &[u8]) -> Result<Header, Fault> {
     let mut encoding = None;
     let mut elements: Vec<Element> = Vec::new();
@@ -102,7 +102,10 @@ pub(super) fn read(bytes: &[u8]) -> Result<Header, Fault> {
                 elements.last_mut().ok_or_else(|| strange(line, content))?.properties.push(property);
             }
             [b"end_header"] => {
-                let encoding = encoding.ok_or_else(|| strange(line, content))?;
+                let encoding = encoding.ok_or_else(|| {
+                    let message = "the head has no line `format`".to_owned();
+                    Fault::new(Place::Line(line), "head", message, "export the file again as PLY 1.0")
+                })?;
                 return Ok(Header { encoding, elements, body: at, lines: line });
             }
             _ => return Err(strange(line, content)),
