@@ -1,5 +1,5 @@
-//! Every bad spec of tests/bad (faults in reading) and tests/bad/layout (faults that only laying out
-//! finds), through the command: exit code 2, nothing on stdout, and on stderr what the `.stderr` file
+//! Every bad spec of tests/bad (faults in reading), tests/bad/layout (faults that only laying out finds) and
+//! tests/bad/scans (faults of the scans that a spec names), through the command: exit code 2, nothing on stdout, and on stderr what the `.stderr` file
 //! beside it says. `HOTSIDE_BLESS=1` writes those files anew.
 
 mod hotside;
@@ -17,7 +17,7 @@ fn folder() -> PathBuf {
 /// Each bad spec's folder and file name.
 fn specs() -> Vec<(PathBuf, String)> {
     let mut specs = Vec::new();
-    for (folder, least) in [(folder(), 30), (folder().join("layout"), 17)] {
+    for (folder, least) in [(folder(), 30), (folder().join("layout"), 17), (folder().join("scans"), 6)] {
         let names =
             fs::read_dir(&folder).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap());
         let mut names: Vec<String> = names.filter(|name| name.ends_with(".toml")).collect();
@@ -70,6 +70,18 @@ fn a_bad_spec_builds_nothing() {
     let ran = hotside(&place, &["build", spec.to_str().unwrap()]);
     assert_eq!((ran.code, ran.out.as_str()), (2, ""));
     assert_eq!(fs::read_dir(&place).unwrap().count(), 0);
+}
+
+/// A file of 3 GiB that takes no room on the disk.
+#[test]
+fn a_scan_beyond_the_limit_is_refused_unread() {
+    let place = fresh("bad-large-scan");
+    fs::copy(folder().join("scans/missing.toml"), place.join("spec.toml")).unwrap();
+    fs::File::create(place.join("no-such.stl")).unwrap().set_len(3 << 30).unwrap();
+    let ran = hotside(&place, &["check", "spec.toml"]);
+    fs::remove_file(place.join("no-such.stl")).unwrap();
+    assert_eq!((ran.code, ran.out.as_str()), (2, ""));
+    assert!(ran.err.contains("scan-too-large") && ran.err.contains("2147483648"), "{}", ran.err);
 }
 
 #[test]

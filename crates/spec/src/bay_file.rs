@@ -5,7 +5,6 @@ use geom::{DVec3, Frame};
 
 use crate::design::{Bay, Class, Drain, Form, Ground, Holder, Move, Obstacle, Plug, Rock};
 use crate::diagnostic::Fault;
-use crate::place_file::inside;
 use crate::reader::Reader;
 use crate::scan_file::{SCAN_KEYS, scan_file};
 use crate::shop::ClearanceRules;
@@ -99,18 +98,18 @@ fn body(reader: &mut Reader, fields: &Fields) -> Read<Form> {
 }
 
 fn cuboid(reader: &mut Reader, table: &Fields) -> Read<Form> {
-    let along = table.get_or("along", DVec3::Z)?;
-    let inside = inside(reader, table, along);
+    let (along, inside) = (table.get_or("along", DVec3::Z)?, table.get_or("inside", DVec3::X)?);
     let (at, size): (DVec3, DVec3) = (reader.must(table, "at")?, reader.must(table, "size")?);
-    let toward = inside?.unwrap_or(DVec3::X);
-    match Frame::new(at, along, toward) {
-        Some(frame) => Ok(Form::Box { frame, half: 0.5 * size }),
-        None => {
-            let fault = Fault::new("inside-along", "`along` lies along x, and the box has no `inside`");
-            let help = "write inside = [...], the direction of its own x";
-            Err(reader.fault(table.span_of("along"), fault.label("which way is its x?").help(help)))
-        }
+    if let Some(frame) = Frame::new(at, along, inside) {
+        return Ok(Form::Box { frame, half: 0.5 * size });
     }
+    let (key, message) = match table.entries.contains_key("inside") {
+        true => ("inside", "the box's `inside` lies along its `along`"),
+        false => ("along", "the box's `along` lies along x, and it has no `inside`"),
+    };
+    let fault = Fault::new("inside-along", message).label("spans no plane");
+    let help = "write along = [...] and inside = [...], the directions of its own z and of its own x";
+    Err(reader.fault(table.span_of(key), fault.help(help)))
 }
 
 /// Ends and radius of a round bar.
