@@ -13,6 +13,8 @@ use serde_json::Value;
 /// Each spec with the code and the level of the finding that it is there for.
 const SPECS: &[(&str, &str, &str)] = &[
     ("accepted", "no-die", "warning"),
+    ("bay-matched-badly", "pairs-residual", "warning"),
+    ("bay-matched-badly", "unknown-fastener", "note"),
     ("bend-beyond-die", "bend-beyond-die", "failure"),
     ("bung-in-neighbour", "bung-unreachable", "failure"),
     ("bung-points-down", "bung-points-down", "failure"),

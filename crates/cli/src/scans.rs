@@ -6,7 +6,7 @@ use std::num::NonZero;
 use std::path::Path;
 use std::thread;
 
-use scan::Scan;
+use scan::{Removed, Scan};
 use spec::design::{Form, ScanFile};
 use spec::{Design, Diagnostic, Origins};
 
@@ -19,6 +19,8 @@ const LARGEST: u64 = 2 << 30;
 pub struct LoadedScan {
     /// Its points and triangles in the car's axes, mm.
     pub scan: Scan,
+    /// What was left out of it as noise.
+    pub removed: Removed,
 }
 
 /// Why a scan cannot be used.
@@ -93,7 +95,17 @@ fn read(file: &ScanFile, origins: &Origins, folder: &Path) -> Result<LoadedScan,
         Fault::Unusable(origins.diagnostic(&file.key, fault.code, message, label, fault.help))
     })?;
     drop(bytes);
-    Ok(LoadedScan { scan: scan.placed(&file.placement) })
+    let scan = scan.placed(&file.placement);
+    let Some(isolated) = file.isolated else { return Ok(LoadedScan { scan, removed: Removed::default() }) };
+    let (scan, removed) = scan.filtered(isolated.within, isolated.least);
+    if scan.points.is_empty() {
+        let message = format!("{}: `isolated` leaves nothing of the scan", file.file);
+        let key = format!("{}.isolated", file.key.trim_end_matches(".file"));
+        let help = "give a larger `within` or a smaller `least`, or see that the scan's units are right";
+        let fault = origins.diagnostic(&key, "isolated-all", message, "nothing is left", help);
+        return Err(Fault::Unusable(fault));
+    }
+    Ok(LoadedScan { scan, removed })
 }
 
 /// A scan's bytes.

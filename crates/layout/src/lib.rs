@@ -1,6 +1,7 @@
 //! A Design laid out in space: runs, pieces, joints, merges and what was noticed.
 
 mod assembled;
+mod bay_findings;
 mod branches;
 pub mod closing;
 mod drawn;

@@ -6,7 +6,7 @@ use spec::design::{From, Way};
 use spec::{Design, Finding, Level};
 
 use crate::layout::{Group, Layout, Make};
-use crate::{firing, noticed_fittings, openings, plate_findings, weld_seams};
+use crate::{bay_findings, firing, noticed_fittings, openings, plate_findings, weld_seams};
 
 /// Closing gap and angle that count as closed: 0.01 mm and 0.01 degree.
 pub(crate) const CLOSED: (f64, f64) = (0.01, 0.01);
@@ -44,6 +44,7 @@ pub(crate) fn findings(design: &Design, layout: &mut Layout) {
     openings::findings(design, layout, &mut found);
     noticed_fittings::findings(design, layout, &mut found);
     plate_findings::findings(design, layout, &mut found);
+    bay_findings::findings(design, &mut found);
     spec::finding::accept(&design.accepted, &mut found);
     found.sort_by_key(|f| f.level);
     layout.findings = found;
