@@ -29,7 +29,7 @@ impl Scan {
         let mut order: Vec<(f64, u32)> = points.iter().map(|point| point[axis]).zip(0..).collect();
         order.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
         let step = points.len().div_ceil(ASKED);
-        let asked = (0..order.len()).filter(|rank| order[*rank].1 as usize % step == 0);
+        let asked = (0..order.len()).filter(|rank| (order[*rank].1 as usize).is_multiple_of(step));
         let mut distances: Vec<f64> = asked.map(|rank| nearest(&points, &order, rank)).collect();
         distances.sort_by(f64::total_cmp);
         let last = distances.len() - 1;
