@@ -4,6 +4,7 @@ use geom::math::{atan2, sin_cos};
 use geom::{DVec3, Similarity};
 
 use crate::convex::{Convex, on_triangle};
+use crate::cylinder::furthest;
 use crate::disc::Disc;
 use crate::near::{Near, nearer};
 use crate::ring::circle_candidates;
@@ -25,24 +26,15 @@ pub(crate) struct Arc {
     last: [f64; 2],
     /// Where half the turn looks.
     half: [f64; 2],
+    /// Its flat ends.
+    pub discs: [Disc; 2],
 }
 
 impl Bend {
     pub(crate) fn arc(&self) -> Arc {
         let f = &self.frame;
-        let (s, c) = sin_cos(self.angle);
-        let (half_s, half_c) = sin_cos(0.5 * self.angle);
-        Arc {
-            centre: f.at + f.inside * self.clr,
-            u: -f.inside,
-            v: f.along,
-            axis: f.side(),
-            clr: self.clr,
-            radius: self.radius,
-            angle: self.angle,
-            last: [c, s],
-            half: [half_c, half_s],
-        }
+        let axes = [-f.inside, f.along, f.side()];
+        Arc::new(f.at + f.inside * self.clr, axes, self.clr, self.radius, self.angle)
     }
 
     pub(crate) fn carried(&self, by: &Similarity) -> Bend {
@@ -56,17 +48,24 @@ impl Bend {
 }
 
 impl Arc {
+    fn new(centre: DVec3, [u, v, axis]: [DVec3; 3], clr: f64, radius: f64, angle: f64) -> Arc {
+        let (s, c) = sin_cos(angle);
+        let (half_s, half_c) = sin_cos(0.5 * angle);
+        let ends = [(u, -v), (u * c + v * s, v * c - u * s)];
+        let discs = ends.map(|(outward, out)| Disc::round(centre + outward * clr, out, outward, radius));
+        Arc { centre, u, v, axis, clr, radius, angle, last: [c, s], half: [half_c, half_s], discs }
+    }
+
+    /// The same bend with another radius of its tube.
+    pub fn thinned(&self, radius: f64) -> Arc {
+        let disc = |d: &Disc| Disc { half: [radius, radius], ..*d };
+        Arc { radius, discs: self.discs.each_ref().map(disc), ..*self }
+    }
+
     /// The centreline's point and direction at a turn.
     pub fn at(&self, turn: f64) -> (DVec3, DVec3) {
         let (s, c) = sin_cos(turn);
         (self.centre + (self.u * c + self.v * s) * self.clr, self.v * c - self.u * s)
-    }
-
-    /// Its flat ends.
-    pub fn discs(&self) -> [Disc; 2] {
-        let [c, s] = self.last;
-        let ends = [(self.u, -self.v), (self.u * c + self.v * s, self.v * c - self.u * s)];
-        ends.map(|(outward, out)| Disc::round(self.centre + outward * self.clr, out, outward, self.radius))
     }
 
     /// The first and the second half; `None` while the bend is at most a right angle.
@@ -74,11 +73,11 @@ impl Arc {
         if self.angle <= std::f64::consts::FRAC_PI_2 {
             return None;
         }
+        let [c, s] = self.half;
+        let turned = [self.u * c + self.v * s, self.v * c - self.u * s, self.axis];
         let angle = 0.5 * self.angle;
-        let (s, c) = sin_cos(angle);
-        let (half_s, half_c) = sin_cos(0.5 * angle);
-        let first = Arc { angle, last: [c, s], half: [half_c, half_s], ..*self };
-        Some([first, Arc { u: self.u * c + self.v * s, v: self.v * c - self.u * s, ..first }])
+        let begins = [[self.u, self.v, self.axis], turned];
+        Some(begins.map(|axes| Arc::new(self.centre, axes, self.clr, self.radius, angle)))
     }
 
     /// In the bend's own axes: outward at its begin, along at its begin, along its axis.
@@ -108,13 +107,34 @@ impl Arc {
         self.half[0] * y - self.half[1] * x > 0.0
     }
 
+    /// The point of its whole circle nearest to `p`, and how far `p` is from its axis.
+    pub fn circle_foot(&self, p: DVec3) -> (DVec3, f64) {
+        let [x, y, _] = self.local(p);
+        let rho = (x * x + y * y).sqrt();
+        let outward = if rho > 0.0 { (self.u * x + self.v * y) / rho } else { self.u };
+        (self.centre + outward * self.clr, rho)
+    }
+
+    /// Its point nearest to `p`: `p` itself inside.
+    pub fn nearest(&self, p: DVec3) -> DVec3 {
+        let near = self.to_point(p);
+        if near.distance <= 0.0 { p } else { near.on }
+    }
+
+    /// Its chord, and its radius with what the centreline rises over the chord; of at most half a turn.
+    pub fn core(&self) -> Option<([DVec3; 2], f64)> {
+        let rise = self.clr * (1.0 - self.half[0]);
+        let chord = self.discs.each_ref().map(|d| d.centre);
+        (self.angle <= std::f64::consts::PI).then_some((chord, self.radius + rise))
+    }
+
     pub fn to_point(&self, p: DVec3) -> Near {
         let [x, y, _] = self.local(p);
         if self.between(x, y) {
             return self.beside(p);
         }
         let end = usize::from(self.past_half(x, y));
-        Near::between(self.discs()[end].nearest(p), p, self.clr * self.angle * end as f64)
+        Near::between(self.discs[end].nearest(p), p, self.clr * self.angle * end as f64)
     }
 
     /// The way from the side to a point between the end planes.
@@ -149,7 +169,7 @@ impl Arc {
         for p in self.beside_candidates(triangle) {
             best = nearer(best, self.beside(p));
         }
-        for (i, disc) in self.discs().iter().enumerate() {
+        for (i, disc) in self.discs.iter().enumerate() {
             if heights.iter().any(|h| h[i] < 0.0) {
                 for p in on_triangle(disc, triangle) {
                     let station = self.clr * self.angle * i as f64;
@@ -217,7 +237,6 @@ impl Arc {
             let outward = (self.u * x + self.v * y) / across;
             return self.centre + outward * self.clr + direction.normalize() * self.radius;
         }
-        let [a, b] = self.discs().map(|d| d.support(direction));
-        if a.dot(direction) >= b.dot(direction) { a } else { b }
+        furthest(&self.discs, direction)
     }
 }

@@ -33,7 +33,7 @@ pub(crate) fn on_triangle(body: &impl Convex, triangle: &Triangle) -> [DVec3; 5]
 ///
 /// Half the squared distance is convex and its slope is continuous: the slope's root is bracketed and found by
 /// false position (the Illinois form) with bisections between. It stops when the tangents at both ends of the
-/// bracket say that nothing is nearer by 1e-12 mm.
+/// bracket say that nothing is nearer by 1e-12 mm, with a last secant because the place is less sure than that.
 pub(crate) fn on_segment(body: &impl Convex, a: DVec3, b: DVec3) -> DVec3 {
     let way = b - a;
     let length = way.length();
@@ -79,5 +79,7 @@ pub(crate) fn on_segment(body: &impl Convex, a: DVec3, b: DVec3) -> DVec3 {
             break;
         }
     }
-    a + e * if d_low <= d_high { low } else { high }
+    let (t, d) = if d_low <= d_high { (low, d_low) } else { (high, d_high) };
+    let secant = low - m_low * (high - low) / (m_high - m_low);
+    a + e * if at(secant).0 <= d + 1e-13 { secant } else { t }
 }

@@ -35,6 +35,20 @@ impl Disc {
         }
     }
 
+    /// The point of the rim at `turn` (rad), counted from the longer half axis, and how it moves with the turn.
+    pub fn rim(&self, turn: f64) -> (DVec3, DVec3) {
+        let (s, c) = geom::math::sin_cos(turn);
+        let (x, y) = (self.along * self.half[0], self.across * self.half[1]);
+        (self.centre + x * c + y * s, y * c - x * s)
+    }
+
+    /// How far the rim can come against a unit direction, from a place where it moves by `way` for each radian,
+    /// within `turn` (rad).
+    pub fn approach(&self, direction: DVec3, way: DVec3, turn: f64) -> f64 {
+        let (x, y) = (direction.dot(self.along) * self.half[0], direction.dot(self.across) * self.half[1]);
+        direction.dot(way).abs() * turn + 0.5 * (x * x + y * y).sqrt() * turn * turn
+    }
+
     /// Where the point (x, y) in the disc's own plane has its nearest point of the disc.
     fn flat(&self, x: f64, y: f64) -> [f64; 2] {
         let [a, b] = self.half;

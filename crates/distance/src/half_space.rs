@@ -2,8 +2,12 @@
 
 use geom::DVec3;
 
+use crate::bend::Arc;
+use crate::body::Body;
+use crate::cone::Frustum;
+use crate::cylinder::Tube;
 use crate::near::{Near, nearer};
-use crate::solid::{Bend, Cone, Cylinder, Solid};
+use crate::solid::Solid;
 
 /// The half-space below the plane through `at` with the unit normal `out`.
 #[derive(Clone, Copy, Debug)]
@@ -29,43 +33,44 @@ impl Solid {
     /// half-space reaches into its side, at most its radius.
     pub fn to_half_space(&self, at: DVec3, out: DVec3) -> Near {
         let ground = HalfSpace { at, out };
-        let lowest = self.support(-out);
+        let body = self.body();
+        let lowest = body.support(-out);
         let height = ground.height(lowest);
         if height >= 0.0 {
             let there = ground.foot(lowest);
-            return Near { distance: height, on: lowest, there, station: self.to_point(lowest).station };
+            return Near { distance: height, on: lowest, there, station: body.to_point(lowest).station };
         }
-        match self {
-            Solid::Cylinder(c) => c.dipped(&ground),
-            Solid::Bend(b) => b.dipped(&ground),
-            Solid::Cone(c) => c.dipped(&ground),
-            Solid::Capsule(c) => {
+        match &body {
+            Body::Tube(t) => t.dipped(&ground),
+            Body::Arc(a) => a.dipped(&ground),
+            Body::Frustum(c) => c.dipped(&ground),
+            Body::Rod(c) => {
                 let low = if ground.height(c.from) <= ground.height(c.to) { c.from } else { c.to };
-                self.to_point(if ground.height(low) > 0.0 { ground.foot(low) } else { low })
+                c.to_point(if ground.height(low) > 0.0 { ground.foot(low) } else { low })
             }
-            Solid::Shell(_) => Near { distance: 0.0, on: lowest, there: lowest, station: 0.0 },
+            Body::Shell(_) => Near { distance: 0.0, on: lowest, there: lowest, station: 0.0 },
         }
     }
 }
 
-impl Cylinder {
+impl Tube {
     /// The deepest place of a half-space that it dips into: on the axis, or in an end plane, or anywhere along
     /// an axis that lies level.
     fn dipped(&self, ground: &HalfSpace) -> Near {
-        let axis = self.axis();
+        let axis = self.axis;
         if let Some(&low) = axis.iter().find(|&&p| ground.height(p) <= 0.0) {
             return self.beside(low);
         }
         let mut best = Near::FAR;
         for i in 0..2 {
-            let p = in_plane(axis[i], self.ends[i], self.frame.along, ground);
-            if let Some(p) = p.filter(|&p| (p - axis[1 - i]).dot(self.ends[1 - i]) <= 0.0) {
+            let p = in_plane(axis[i], self.discs[i].out, self.along, ground);
+            if let Some(p) = p.filter(|&p| (p - axis[1 - i]).dot(self.discs[1 - i].out) <= 0.0) {
                 best = nearer(best, self.beside(p));
             }
         }
         if best.distance > 0.0 {
             let middle = 0.5 * (axis[0] + axis[1]);
-            let down = ground.out - self.frame.along * ground.out.dot(self.frame.along);
+            let down = ground.out - self.along * ground.out.dot(self.along);
             best = self.beside(middle - down * (ground.height(middle) / down.length_squared()));
         }
         best
@@ -89,41 +94,32 @@ fn in_plane(centre: DVec3, end: DVec3, along: DVec3, ground: &HalfSpace) -> Opti
     Some(p + way * t)
 }
 
-impl Bend {
+impl Arc {
     /// The deepest place of a half-space that it dips into: below the lowest place of its centreline, or in an
     /// end plane.
     fn dipped(&self, ground: &HalfSpace) -> Near {
-        let arc = self.arc();
-        let mut best = Near::FAR;
-        let thin = Bend { radius: 0.0, ..*self }.arc();
-        let low = thin.support(-ground.out);
+        let low = self.thinned(0.0).support(-ground.out);
         if ground.height(low) <= 0.0 {
-            return arc.beside(low);
+            return self.beside(low);
         }
-        let level = arc.to_point(ground.foot(low));
-        if level.distance <= 0.0 && arc.contains(ground.foot(low)) {
-            best = nearer(best, level);
-        }
-        for disc in arc.discs() {
-            if let Some(p) = in_plane(disc.centre, disc.out, disc.out, ground) {
-                best = nearer(best, arc.beside(p));
-            }
-        }
-        best
+        let level = ground.foot(low);
+        let side = Some(level).filter(|&p| self.contains(p)).map(|p| self.beside(p));
+        let ends = self.discs.iter().filter_map(|d| in_plane(d.centre, d.out, d.out, ground));
+        side.into_iter().chain(ends.map(|p| self.beside(p))).fold(Near::FAR, nearer)
     }
 }
 
-impl Cone {
+impl Frustum {
     /// The deepest place of a half-space that it dips into: on the axis, where the axis passes the plane, or in
     /// an end plane.
     fn dipped(&self, ground: &HalfSpace) -> Near {
-        let axis = self.axis();
+        let axis = self.axis;
         let [first, last] = axis.map(|p| ground.height(p));
         let mut best = Near::FAR;
         for (i, &p) in axis.iter().enumerate() {
             if ground.height(p) <= 0.0 {
                 best = nearer(best, self.to_point(p));
-            } else if let Some(p) = in_plane(p, self.discs()[i].out, self.frame.along, ground) {
+            } else if let Some(p) = in_plane(p, self.discs[i].out, self.along, ground) {
                 best = nearer(best, self.sunk(p));
             }
         }

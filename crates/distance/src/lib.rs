@@ -3,6 +3,7 @@
 //! A [`Solid`] is a full body: a tube with what is in it. Lengths in mm, everything in the car's axes.
 
 mod bend;
+mod body;
 mod bounds;
 mod build;
 mod capsule;
@@ -10,7 +11,9 @@ mod cone;
 mod convex;
 mod cylinder;
 mod disc;
+mod gap;
 mod half_space;
+mod halving;
 mod inside;
 mod near;
 mod pair;

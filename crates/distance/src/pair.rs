@@ -1,49 +1,114 @@
 //! Solid against solid.
 
-use geom::DVec3;
-use geom::roots::minimum;
-
+use crate::body::Body;
+use crate::gap::{Gap, gap};
 use crate::near::{Near, nearer};
-use crate::solid::Solid;
+use crate::solid::{Shell, Solid};
+use crate::triangle::segments;
+
+/// Bodies whose gap is found to be less are taken to meet, mm: the arithmetic leaves so much.
+const MEETING: f64 = 1e-11;
 
 impl Solid {
-    /// The least distance to another solid.
+    /// The least distance to another solid, all of it: 0 or less where they meet, however deep one is in the
+    /// other; see [`Near::distance`].
     pub fn to_solid(&self, other: &Solid) -> Near {
-        if let Solid::Shell(shell) = other {
-            return shell.faces().fold(Near::FAR, |best, face| nearer(best, self.to_triangle(face.corners)));
-        }
-        let (length, at) = self.line();
-        let value = |s: f64| other.to_point(at(s)).distance;
-        let steps = 64;
-        let best =
-            (0..=steps).map(|i| length * i as f64 / steps as f64).fold((f64::INFINITY, 0.0), |b, s| {
-                let d = value(s);
-                if d < b.0 { (d, s) } else { b }
-            });
-        let step = length / steps as f64;
-        let s = minimum(value, (best.1 - step).max(0.0), (best.1 + step).min(length), 1e-9);
-        let s = if value(s) < best.0 { s } else { best.1 };
-        let there = other.to_point(at(s));
-        self.to_point(if there.distance < 0.0 { at(s) } else { there.on })
+        nearest(&self.body(), &other.body(), f64::INFINITY).unwrap_or(Near::FAR)
     }
 
-    /// [`Solid::to_solid`] where it is less than `below` (mm).
+    /// [`Solid::to_solid`] where that is less than `below` (mm); quick where they are further apart.
     pub fn to_solid_below(&self, other: &Solid, below: f64) -> Option<Near> {
-        if self.bounds().distance(&other.bounds()) >= below {
-            return None;
+        let (a, b) = (self.body(), other.body());
+        if a.least_to(&b) >= below { None } else { nearest(&a, &b, below) }
+    }
+}
+
+/// The least distance from `a` to `b` where it is less than `below`.
+fn nearest(a: &Body, b: &Body, below: f64) -> Option<Near> {
+    let near = match (a, b) {
+        (Body::Shell(shell), Body::Shell(other)) => shells(shell, other),
+        (_, Body::Shell(shell)) => to_shell(a, shell, below),
+        (Body::Shell(shell), _) => from_shell(shell, b, below),
+        _ => {
+            let way = gap(a, b, Gap::under(below.max(1e-9)));
+            if way.distance > MEETING { a.apart(way) } else { deepest(a, b) }
         }
-        Some(self.to_solid(other)).filter(|near| near.distance < below)
+    };
+    (near.distance < below).then_some(near)
+}
+
+/// How deep `b` reaches into the side of `a`: by how much `a` has to be thinned to let go of it.
+///
+/// A body thinned by d holds what is at least d deep in it, so the wanted depth is the root of the gap to the
+/// thinned body. From above, the gap itself (a part of it where rims and tips move faster) is a step that never passes the root, and hits it where `b` lies beside a tube; elsewhere a secant helps, and is
+/// taken back where it passes.
+fn deepest(a: &Body, b: &Body) -> Near {
+    let (mut low, mut high) = (0.0, a.depth());
+    let mut way = gap(&a.thinned(high), b, Gap::under(f64::INFINITY));
+    if way.distance <= MEETING {
+        return Near { distance: -high, ..a.sunk(way.there) };
+    }
+    let least = a.thinning();
+    let mut slope = 1.0 / least;
+    for _ in 0..100 {
+        let certain = (high - way.distance * least).max(0.0);
+        if certain - low <= 1e-12 {
+            return Near { distance: 0.0 - certain, ..a.sunk(way.there) };
+        }
+        let secant = high - way.distance / slope;
+        let next = if secant > low { secant } else { 0.5 * (low + certain) };
+        let found = gap(&a.thinned(next), b, Gap::under(f64::INFINITY));
+        if found.distance > MEETING {
+            slope = ((way.distance - found.distance) / (high - next)).clamp(1e-3, 1.0 / least);
+            (high, way) = (next, found);
+        } else if next >= certain {
+            return Near { distance: 0.0 - certain, ..a.sunk(way.there) };
+        } else {
+            (low, slope) = (next, 1.0 / least);
+        }
+    }
+    Near { distance: -high, ..a.sunk(way.there) }
+}
+
+/// A body against a shell: its faces, or, where they are all further away, its inside.
+fn to_shell(a: &Body, shell: &Shell, below: f64) -> Near {
+    let start = a.begin();
+    if shell.contains(start) {
+        return Near { distance: -a.depth(), ..a.sunk(start) };
+    }
+    shell.faces().fold(Near { distance: below, ..Near::FAR }, |best, face| {
+        let (middle, reach) = face.ball();
+        let floor = a.to_point(middle).distance - reach;
+        if floor > 0.0 && floor >= best.distance { best } else { nearer(best, a.to_triangle(&face)) }
+    })
+}
+
+/// A shell against a body; never less than 0.
+fn from_shell(shell: &Shell, b: &Body, below: f64) -> Near {
+    let near = to_shell(b, shell, below);
+    Near { distance: near.distance.max(0.0), on: near.there, there: near.on, station: 0.0 }
+}
+
+fn shells(shell: &Shell, other: &Shell) -> Near {
+    let near = other.faces().fold(Near::FAR, |best, face| nearer(best, shell.to_triangle(&face)));
+    let inside = near.distance > 0.0 && other.contains(shell.points[0]);
+    if inside { Near { distance: 0.0, ..near } } else { near }
+}
+
+impl Body<'_> {
+    /// A way from its outside as a distance.
+    fn apart(&self, way: Gap) -> Near {
+        Near { station: self.to_point(way.there).station, ..Near::between(way.on, way.there, 0.0) }
     }
 
-    fn line(&self) -> (f64, Box<dyn Fn(f64) -> DVec3 + '_>) {
-        match self {
-            Solid::Cylinder(c) => (c.length, Box::new(|s| c.frame.point(s, 0.0, 0.0))),
-            Solid::Cone(c) => (c.length, Box::new(|s| c.frame.point(s, 0.0, 0.0))),
-            Solid::Bend(b) => (b.clr * b.angle, Box::new(|s| b.frame.bent(b.clr, s / b.clr).at)),
-            Solid::Capsule(c) => {
-                (c.from.distance(c.to), Box::new(|s| c.from + (c.to - c.from).normalize_or_zero() * s))
+    /// What the distance to another body is at least: by lines that run through both, or by their boxes.
+    fn least_to(&self, other: &Body) -> f64 {
+        match (self.core(), other.core()) {
+            (Some(([a, b], r)), Some(([c, d], s))) => {
+                let (p, q) = segments(a, b, c, d);
+                p.distance(q) - r - s - 1e-9
             }
-            Solid::Shell(s) => (0.0, Box::new(|_| s.points[0])),
+            _ => self.bounds().distance(&other.bounds()),
         }
     }
 }

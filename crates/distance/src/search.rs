@@ -46,7 +46,7 @@ impl Tree {
     /// solid's, and of its items the first triangle's, or the first loose point's.
     pub fn nearest(&self, solids: &[Solid], below: f64) -> Option<Hit> {
         let mut best: Option<Hit> = None;
-        for (solid, body) in solids.iter().enumerate() {
+        for (solid, body) in solids.iter().map(Solid::body).enumerate() {
             let limit = best.map_or(below, |hit| hit.near.distance);
             let least = |b: &Leaf| {
                 let half = 0.5 * b.low().distance(b.high());
@@ -54,7 +54,7 @@ impl Tree {
                 if away > 0.0 { away } else { f64::NEG_INFINITY }
             };
             let value = |item: Item| match item {
-                Item::Triangle(i) => body.to_triangle(self.corners(i)),
+                Item::Triangle(i) => body.to_triangle(&Triangle { corners: self.corners(i) }),
                 Item::Point(i) => body.to_point(self.points[i as usize]),
             };
             if let Some((near, item)) = self.search(limit, least, value, |near| near.distance) {

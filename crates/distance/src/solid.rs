@@ -3,7 +3,6 @@
 use geom::{DVec3, Frame, Similarity};
 
 use crate::bounds::Bounds;
-use crate::convex::Convex;
 use crate::near::Near;
 use crate::triangle::Triangle;
 
@@ -83,43 +82,22 @@ pub struct Shell {
 impl Solid {
     /// Its box along the car's axes: no larger than it has to be.
     pub fn bounds(&self) -> Bounds {
-        let reach = |axis: DVec3| (self.support(-axis).dot(axis), self.support(axis).dot(axis));
-        let [x, y, z] = [DVec3::X, DVec3::Y, DVec3::Z].map(reach);
-        Bounds { min: DVec3::new(x.0, y.0, z.0), max: DVec3::new(x.1, y.1, z.1) }
+        self.body().bounds()
     }
 
     /// The distance to a point; see [`Near::distance`] for what it is inside.
     pub fn to_point(&self, p: DVec3) -> Near {
-        match self {
-            Solid::Cylinder(c) => c.to_point(p),
-            Solid::Bend(b) => b.arc().to_point(p),
-            Solid::Cone(c) => c.to_point(p),
-            Solid::Capsule(c) => c.to_point(p),
-            Solid::Shell(s) => s.to_point(p),
-        }
+        self.body().to_point(p)
     }
 
     /// The least distance to a triangle, which may have shrunk to a line or a point.
     pub fn to_triangle(&self, corners: [DVec3; 3]) -> Near {
-        let triangle = Triangle { corners };
-        match self {
-            Solid::Cylinder(c) => c.to_triangle(&triangle),
-            Solid::Bend(b) => b.arc().to_triangle(&triangle),
-            Solid::Cone(c) => c.to_triangle(&triangle),
-            Solid::Capsule(c) => c.to_triangle(&triangle),
-            Solid::Shell(s) => s.to_triangle(&triangle),
-        }
+        self.body().to_triangle(&Triangle { corners })
     }
 
     /// Whether a point is in it or on its outside.
     pub fn contains(&self, p: DVec3) -> bool {
-        match self {
-            Solid::Cylinder(c) => c.contains(p),
-            Solid::Bend(b) => b.arc().contains(p),
-            Solid::Cone(c) => c.contains(p),
-            Solid::Capsule(c) => c.to_point(p).distance <= 0.0,
-            Solid::Shell(s) => s.contains(p),
-        }
+        self.body().contains(p)
     }
 
     /// The same solid moved, turned and scaled. The change must not mirror: a bend's frame cannot follow it.
@@ -130,17 +108,6 @@ impl Solid {
             Solid::Cone(c) => Solid::Cone(c.carried(by)),
             Solid::Capsule(c) => Solid::Capsule(c.carried(by)),
             Solid::Shell(s) => Solid::Shell(s.carried(by)),
-        }
-    }
-
-    /// Its furthest point in a direction.
-    pub(crate) fn support(&self, direction: DVec3) -> DVec3 {
-        match self {
-            Solid::Cylinder(c) => c.support(direction),
-            Solid::Bend(b) => b.arc().support(direction),
-            Solid::Cone(c) => c.support(direction),
-            Solid::Capsule(c) => c.support(direction),
-            Solid::Shell(s) => s.support(direction),
         }
     }
 }

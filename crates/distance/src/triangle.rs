@@ -65,6 +65,14 @@ impl Triangle {
             .fold(a, |best, q| if q.distance_squared(p) < best.distance_squared(p) { q } else { best })
     }
 
+    /// A ball that holds it: its middle and how far it reaches.
+    pub fn ball(&self) -> (DVec3, f64) {
+        let [a, b, c] = self.corners;
+        let middle = (a + b + c) / 3.0;
+        let reach = [a, b, c].map(|p| p.distance_squared(middle));
+        (middle, reach[0].max(reach[1]).max(reach[2]).sqrt())
+    }
+
     pub fn edges(&self) -> [(DVec3, DVec3); 3] {
         let [a, b, c] = self.corners;
         [(a, b), (b, c), (c, a)]
