@@ -42,6 +42,7 @@ const SPECS: &[(&str, &str, &str)] = &[
     ("plates", "thin-web", "warning"),
     ("plates", "opening-step", "warning"),
     ("plates", "growth-held", "warning"),
+    ("plug-out-of-reach", "plug-out-of-reach", "warning"),
     ("transitions", "transition-short", "warning"),
     ("transitions", "transition-stretch", "warning"),
     ("bellows-both-ways", "bellows-both-ways", "warning"),

@@ -27,7 +27,13 @@ const PAD: f64 = 4.0;
 /// The line of a plate's edge on its 1:1 drawing; no other line of the templates is as wide.
 const EDGE: Pen = Pen::solid(0.28);
 
-/// Draws a sheet for each part of each plate.
+/// What the 1:1 drawings are for.
+const FLANGE_WORDS: &str = "Seen against the gas, on a head flange from the tubes' side. To hold against the gasket, the \
+     head or the part before the plate is cut; the machine cuts by the DXF.";
+const PLUG_WORDS: &str = "The plug between a merge's legs, either way up. To cut by hand, or to hold against what the machine \
+     cuts by the DXF.";
+
+/// Draws a sheet for each part of each flange's plate.
 pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout) {
     for plate in &layout.plates {
         let Some(wanted) = plate.wanted(design) else { continue };
@@ -45,21 +51,24 @@ pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout) {
 
 /// The 1:1 drawing of each plate, for `templates.pdf`.
 pub fn templates(design: &Design, layout: &Layout) -> Vec<Template> {
-    let of = |plate: &FlangePlate, part: &PlatePart| {
-        Template {
+    let of = |plate: &FlangePlate, part: &PlatePart| Template {
         mark: part.mark.clone(),
         title: "plate, 1:1".to_owned(),
         facts: vec![
             ("QUANTITY".to_owned(), "1".to_owned()),
             ("ALLOY".to_owned(), plate.alloy.name.to_owned()),
-            ("THICKNESS".to_owned(), full_length(design.units, plate.thickness())),
+            (
+                "THICKNESS".to_owned(),
+                format!("{} {}", size(design.units, plate.thickness()), design.units.symbol()),
+            ),
             ("SPEC".to_owned(), design.name.clone()),
         ],
-        words: "Seen against the gas, on a head flange from the tubes' side. To hold against the gasket, the head or the part \
-                before the plate is cut; the machine cuts by the DXF."
-            .to_owned(),
+        words: match plate.of {
+            PlateOf::Flange(_) => FLANGE_WORDS,
+            PlateOf::Merge(_) => PLUG_WORDS,
+        }
+        .to_owned(),
         drawing: full_size(plate, part),
-    }
     };
     layout.plates.iter().flat_map(|plate| plate.parts.iter().map(move |part| of(plate, part))).collect()
 }
@@ -72,7 +81,10 @@ fn head(design: &Design, plate: &FlangePlate, part: &PlatePart) -> Head {
         facts: vec![
             ("QUANTITY".to_owned(), "1".to_owned()),
             ("ALLOY".to_owned(), plate.alloy.name.to_owned()),
-            ("THICKNESS".to_owned(), full_length(design.units, plate.thickness())),
+            (
+                "THICKNESS".to_owned(),
+                format!("{} {}", size(design.units, plate.thickness()), design.units.symbol()),
+            ),
             ("MASS".to_owned(), mass(own)),
             ("SPEC".to_owned(), design.name.clone()),
         ],
@@ -120,7 +132,13 @@ fn picture(folio: &mut Folio, plate: &FlangePlate, part: &PlatePart) {
 }
 
 /// Every line of a part's drawing, placed by `at`.
-fn ink(canvas: &mut Canvas, plate: &FlangePlate, part: &PlatePart, at: &dyn Fn(DVec2) -> Point, scale: f64) {
+pub fn ink(
+    canvas: &mut Canvas,
+    plate: &FlangePlate,
+    part: &PlatePart,
+    at: &dyn Fn(DVec2) -> Point,
+    scale: f64,
+) {
     let drawing = plate.drawing(part);
     let ring = |outline: &Loop| {
         let mut points: Vec<Point> = outline.points(CHORD / scale).into_iter().map(at).collect();
@@ -278,7 +296,7 @@ fn transitions(folio: &mut Folio, design: &Design, layout: &Layout, plate: &Flan
 }
 
 /// A size to 0.01 mm, or 0.001 in.
-fn fine(units: Units, mm: f64) -> String {
+pub fn fine(units: Units, mm: f64) -> String {
     fixed(mm / units.in_millimetres(), if units == Units::Inch { 3 } else { 2 })
 }
 

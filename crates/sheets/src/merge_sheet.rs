@@ -13,6 +13,7 @@ use spec::design::Way;
 use crate::canvas::{Align, Canvas, Pen, Point, Style};
 use crate::figure::{angle, cell_length, full_length, length, section};
 use crate::folio::{BODY, FIGURE, Folio, Head, LABEL};
+use crate::plug_sheet::{self, Step};
 use crate::saw_sheet::cut_words;
 use crate::table::{Column, Table};
 
@@ -23,21 +24,29 @@ pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout) {
         measures(folio, design, merge);
         mouth(folio, design, merge);
         legs(folio, design, layout, merge);
-        order(folio, design, layout, merge);
+        plug_sheet::draw(folio, design, layout, index);
+        order(folio, design, layout, index);
     }
 }
 
-/// The steps of welding, in words: pairs, then the inside seams from the mouth, the outlet last.
-pub fn welding_order(legs: usize, outlet: &str) -> Vec<String> {
+/// The steps of welding, in words: pairs, the plug when a torch reaches it, then the inside seams from the mouth, the
+/// outlet last.
+pub fn welding_order(legs: usize, plug: Option<Step>, outlet: &str) -> Vec<String> {
     let mut steps = Vec::new();
     let pairs: Vec<String> = (0..legs / 2).map(|k| format!("{} with {}", 2 * k + 1, 2 * k + 2)).collect();
     steps.push(format!("Tack and weld the legs in pairs, outside: leg {}.", pairs.join(", leg ")));
+    let (early, late) = match plug {
+        Some(step) if step.early => (Some(step.words), None),
+        step => (None, step.map(|step| step.words)),
+    };
+    steps.extend(early);
     match (legs / 2, legs % 2) {
         (1, 0) => {}
         (1, _) => steps.push("Add leg 3 to the pair.".to_owned()),
         (_, 0) => steps.push("Join the pairs, outside.".to_owned()),
         _ => steps.push(format!("Join the pairs and add leg {legs}, outside.")),
     }
+    steps.extend(late);
     steps.push("Weld the inside seams from the mouth, as far as the torch reaches.".to_owned());
     steps.push(format!("Dress the mouth, then weld {outlet} on last."));
     steps
@@ -261,7 +270,8 @@ fn legs(folio: &mut Folio, design: &Design, layout: &Layout, merge: &Merge) {
     );
 }
 
-fn order(folio: &mut Folio, design: &Design, layout: &Layout, merge: &Merge) {
+fn order(folio: &mut Folio, design: &Design, layout: &Layout, index: usize) {
+    let merge = &layout.merges[index];
     folio.heading("Order of welding");
     let outlet = match merge.cone {
         Some(cone) => format!("the cone ({})", layout.pieces[cone].mark),
@@ -270,7 +280,8 @@ fn order(folio: &mut Folio, design: &Design, layout: &Layout, merge: &Merge) {
             first.map_or("the outlet".to_owned(), |&p| format!("the outlet ({})", layout.pieces[p].mark))
         }
     };
-    for (i, step) in welding_order(merge.cluster.legs, &outlet).iter().enumerate() {
+    let plug = plug_sheet::step(design, layout, index);
+    for (i, step) in welding_order(merge.cluster.legs, plug, &outlet).iter().enumerate() {
         folio.item(&format!("{}.", i + 1), step, Style::plain(3.0));
     }
     if design.shop.weld_shrinkage > 0.0 {
