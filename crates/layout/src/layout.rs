@@ -434,9 +434,12 @@ impl Merge {
         self.mouth - self.cluster.spike(self.cluster.outer)
     }
 
-    /// How far upstream of the mouth neighbours first touch, along the axis, mm.
+    /// How far upstream of the mouth neighbours first touch, along the axis, mm: where they close the void's
+    /// sides, a little upstream of where the leg itself is shortest; two legs touch at the spike.
     pub fn first_contact_depth(&self) -> f64 {
-        self.mouth - self.cluster.first_contact(self.cluster.outer).axial
+        let outer = self.cluster.outer;
+        let contact = || self.cluster.first_contact(outer).axial;
+        self.mouth - self.cluster.void_from(outer).unwrap_or_else(contact)
     }
 }
 
