@@ -5,9 +5,12 @@ use spec::Design;
 
 use crate::against::Against;
 use crate::clearance::{Clearance, Placed, Row};
+use crate::drain::drain;
 use crate::findings;
+use crate::ground::ground;
 use crate::header::Header;
 use crate::own::Own;
+use crate::plugs::plugs;
 use crate::threads::in_order;
 
 /// Holds a header against its bay and against itself. `scans[i]` belongs to the design's obstacle `i`; plain
@@ -34,6 +37,9 @@ pub fn check_on(threads: usize, design: &Design, layout: &Layout, scans: &[Optio
     let mut clearance = Clearance {
         rows,
         own,
+        plugs: plugs(&header),
+        ground: ground(&header),
+        drain: drain(&design.bay),
         meetings: header.meetings.clone(),
         spread: header.growth.spread,
         findings: Vec::new(),

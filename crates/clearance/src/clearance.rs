@@ -5,7 +5,10 @@ use geom::DVec3;
 use spec::Finding;
 use spec::design::Class;
 
+use crate::drain::DrainLean;
+use crate::ground::GroundHeight;
 use crate::meeting::Meeting;
+use crate::plugs::PlugAccess;
 use crate::state::State;
 
 /// What was found of a header in its bay.
@@ -15,6 +18,12 @@ pub struct Clearance {
     pub rows: Vec<Row>,
     /// Each subject against each other one that it is not meant to meet, and runs that come back onto themselves.
     pub own: Vec<Row>,
+    /// Each plug's way against the header, in the spec's order.
+    pub plugs: Vec<PlugAccess>,
+    /// The header's lowest place over the ground, where the spec says where that is.
+    pub ground: Option<GroundHeight>,
+    /// How the oil drain leans, where the spec has one.
+    pub drain: Option<DrainLean>,
     /// Where parts are meant to meet, and over what length from there the distance that is wanted grows.
     pub meetings: Vec<Meeting>,
     /// How far a hot body's ends may be off because its run's misfit is spread along it, mm.

@@ -8,6 +8,7 @@ use spec::{Finding, Level};
 
 use crate::against::Against;
 use crate::clearance::{Clearance, Row};
+use crate::drain::DrainLean;
 use crate::header::{Header, bounds};
 use crate::subject::{Kind, Subject};
 
@@ -17,6 +18,9 @@ pub(crate) fn of(header: &Header, obstacles: &[Against], clearance: &Clearance) 
     let mut found: Vec<Finding> = clearance.rows.iter().filter_map(|row| told.against(row)).collect();
     found.extend(clearance.own.iter().filter_map(|row| told.own(row)));
     found.extend(obstacles.iter().filter_map(|against| told.short(against, clearance)));
+    found.extend(clearance.plugs.iter().filter_map(|plug| plug.finding(header)));
+    found.extend(clearance.ground.iter().filter_map(|ground| ground.finding(header)));
+    found.extend(clearance.drain.iter().filter_map(DrainLean::finding));
     accept(&header.design.accepted, &mut found);
     found.sort_by_key(|finding| finding.level);
     found
