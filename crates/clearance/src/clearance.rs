@@ -1,7 +1,8 @@
 //! The result: how near a header comes to everything.
 
-use distance::Tree;
+use distance::{Bounds, Tree};
 use geom::DVec3;
+use scan::Scan;
 use spec::Finding;
 use spec::design::Class;
 
@@ -91,6 +92,22 @@ pub struct ScanTold {
     pub removed: [usize; 2],
     /// Where its surface ends: closed loops of points, mm.
     pub rims: Vec<Vec<DVec3>>,
+}
+
+impl Placed {
+    /// A scan where it stands.
+    pub fn of(scan: Scan) -> Placed {
+        let bounds =
+            Bounds::of(scan.triangles.iter().flatten().chain(&scan.loose).map(|&i| scan.points[i as usize]));
+        let told = ScanTold {
+            points: scan.points.len(),
+            triangles: scan.triangles.len(),
+            bounds: [bounds.min, bounds.max],
+            removed: [0; 2],
+            rims: Vec::new(),
+        };
+        Placed { tree: Tree::new(scan.points, scan.triangles, scan.loose), told }
+    }
 }
 
 impl Row {

@@ -15,6 +15,7 @@ use tube::End;
 use tube::merge::Cluster;
 
 use crate::body::{Along, Axis, Body};
+use crate::station::station_on;
 use crate::subject::{Kind, Subject};
 
 /// Over how many tube diameters the distance that is wanted grows to the whole (common practice, no source).
@@ -67,7 +68,7 @@ impl Meeting {
             Lead::Up(station) => station - line.to,
             Lead::Both(station) => (line.from - station).max(station - line.to),
         };
-        ((off - member.free) / self.taper).clamp(0.0, 1.0)
+        share(off - member.free, self.taper)
     }
 
     /// The stations at which a member is cut, so that each length has a share of its own, `step` mm apart.
@@ -82,6 +83,14 @@ impl Meeting {
         }
     }
 }
+
+/// What share of the whole distance is wanted `beyond` mm behind where parts may touch; none up to [`TOUCH`].
+pub(crate) fn share(beyond: f64, taper: f64) -> f64 {
+    if beyond <= TOUCH { 0.0 } else { (beyond / taper).min(1.0) }
+}
+
+/// Nearer than this to where parts may touch, mm, they may touch.
+const TOUCH: f64 = 1e-6;
 
 /// All places where the subjects of a layout meet; `apart` is the whole distance that is wanted, mm.
 pub fn meetings(design: &Design, layout: &Layout, subjects: &[Subject], apart: f64) -> Vec<Meeting> {
@@ -223,7 +232,15 @@ impl Who<'_> {
         let plates = plates.filter(|p| p.of == layout::flange_plate::PlateOf::Flange(flange));
         let plates = plates.flat_map(|p| p.reach.map(f64::abs));
         let transitions = self.layout.transitions.iter().filter(|t| t.run == run && t.flange == flange);
-        plates.chain(transitions.map(|t| t.length)).fold(0.0, f64::max)
+        let line = &self.layout.runs[run].centreline;
+        let round_end = |t: &layout::Transition| {
+            let end = t.frame.advanced(t.length);
+            match self.design.runs[run].to == To::Flange(flange) {
+                true => line.length() - station_on(line, end.reversed()),
+                false => station_on(line, end),
+            }
+        };
+        plates.chain(transitions.map(round_end)).fold(0.0, f64::max)
     }
 
     fn host(&self, index: usize) -> Meeting {

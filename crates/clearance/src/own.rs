@@ -6,7 +6,7 @@ use crate::against::STEP;
 use crate::body::Axis;
 use crate::clearance::Row;
 use crate::header::{Header, bounds};
-use crate::meeting::TAPER;
+use crate::meeting::{TAPER, share};
 use crate::obstacle::middle;
 use crate::slice::{Slice, slices};
 use crate::state::State;
@@ -138,7 +138,7 @@ impl<'a> Own<'a> {
         let run = &self.header.layout.runs[run];
         let bends = run.bends().into_iter().filter(|(from, to)| *to > first.from && *from < last.to).count();
         let widest = run.sections.iter().map(|s| s.section.od).fold(0.0, f64::max);
-        let share = ((last.from - first.to) / (TAPER * widest)).clamp(0.0, 1.0);
+        let share = share(last.from - first.to, TAPER * widest);
         Some(if bends < 2 { 0.0 } else { share })
     }
 }

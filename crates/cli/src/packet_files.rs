@@ -45,7 +45,7 @@ type Kind = fn(&Job, &ProgressBar) -> Result<Files, Failure>;
 
 /// The report, the tables and the plates' drawings.
 fn texts(job: &Job, _: &ProgressBar) -> Result<Files, Failure> {
-    let report = json(&Report::of(&job.design, &job.layout))?;
+    let report = json(&Report::of(&job.design, &job.layout, &job.clearance))?;
     let mut files = Files::from([("report.json".to_owned(), report.into_bytes())]);
     tables(job, &mut files);
     drawings(job, &mut files);

@@ -4,6 +4,7 @@ use std::fs::File;
 use std::io::{ErrorKind, Read};
 use std::path::Path;
 
+use clearance::{Clearance, Placed};
 use layout::Layout;
 use spec::source::LARGEST;
 use spec::{Design, Diagnostic, Origins, Source, read_design};
@@ -19,8 +20,8 @@ pub struct Job {
     pub origins: Origins,
     /// The header in space.
     pub layout: Layout,
-    /// The scans of its bay, one an obstacle; `None`: a plain body.
-    pub scans: Vec<Option<LoadedScan>>,
+    /// How near it comes to everything; its findings are among the layout's.
+    pub clearance: Clearance,
     /// The spec's text.
     pub source: Source,
 }
@@ -42,8 +43,13 @@ impl Job {
         let source = Source::from_bytes(&name, &bytes).map_err(|fault| Failure::Unusable(vec![fault]))?;
         let (design, origins) = resolve(&source, path)?;
         let scans = scans::load(&design, &origins, folder(path));
-        let (layout, scans) = both(lay(&design, &origins), scans)?;
-        Ok(Job { design, origins, layout, scans, source })
+        let (mut layout, scans) = both(lay(&design, &origins), scans)?;
+        let placed = |scan: Option<LoadedScan>| scan.map(|loaded| Placed::of(loaded.scan));
+        let scans: Vec<Option<Placed>> = scans.into_iter().map(placed).collect();
+        let clearance = clearance::check(&design, &layout, &scans);
+        layout.findings.extend(clearance.findings.iter().cloned());
+        layout.findings.sort_by_key(|finding| finding.level);
+        Ok(Job { design, origins, layout, clearance, source })
     }
 
     /// That nothing can be made of the job, with the token of `key` marked.

@@ -1,6 +1,7 @@
 //! `report.json`: every number, for other programs. mm, degrees, kg, mm3.
 
 mod branch;
+mod clearance;
 mod fitting;
 mod flange;
 mod merge;
@@ -17,7 +18,9 @@ use spec::{Design, Finding};
 
 pub use number::{Num, Point};
 
+use ::clearance::Clearance;
 use branch::{BranchRow, BungRow};
+use clearance::ClearanceRow;
 use fitting::FittingRow;
 use flange::FlangeRow;
 use merge::MergeRow;
@@ -47,6 +50,8 @@ pub struct Report<'a> {
     flanges: Vec<FlangeRow<'a>>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     transitions: Vec<TransitionRow<'a>>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    clearance: Vec<ClearanceRow<'a>>,
     totals: Totals,
     findings: Vec<FindingRow<'a>>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -90,8 +95,8 @@ pub struct FindingRow<'a> {
 }
 
 impl<'a> Report<'a> {
-    /// The report of a laid-out design.
-    pub fn of(design: &'a Design, layout: &'a Layout) -> Report<'a> {
+    /// The report of a laid-out design in its bay.
+    pub fn of(design: &'a Design, layout: &'a Layout, clearance: &'a Clearance) -> Report<'a> {
         Report {
             format: 1,
             spec: &design.name,
@@ -109,6 +114,7 @@ impl<'a> Report<'a> {
                 .iter()
                 .map(|part| TransitionRow::of(part, design, layout))
                 .collect(),
+            clearance: clearance.rows.iter().chain(&clearance.own).map(ClearanceRow::of).collect(),
             totals: Totals::of(layout),
             findings: layout.findings.iter().map(FindingRow::of).collect(),
             solved: layout.solved.iter().map(|solved| SolvedRow::of(solved, layout)).collect(),

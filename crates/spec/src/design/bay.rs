@@ -49,6 +49,19 @@ pub enum Class {
     Steering,
 }
 
+impl Class {
+    /// Its word in the spec and on the sheets.
+    pub fn name(self) -> &'static str {
+        match self {
+            Class::Fixed => "fixed",
+            Class::Moving => "moving",
+            Class::Wiring => "wiring",
+            Class::Fuel => "fuel",
+            Class::Steering => "steering",
+        }
+    }
+}
+
 /// What an obstacle stands on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Holder {
