@@ -2,7 +2,7 @@
 
 use distance::{Bounds, Tree};
 use geom::DVec3;
-use scan::Scan;
+use scan::{Hole, Removed, Scan};
 use spec::Finding;
 use spec::design::Class;
 
@@ -88,23 +88,24 @@ pub struct ScanTold {
     pub triangles: usize,
     /// The corners of its box in the car, mm: least and largest x, y and z.
     pub bounds: [DVec3; 2],
-    /// How many points and how many triangles the filter for noise left out.
-    pub removed: [usize; 2],
-    /// Where its surface ends: closed loops of points, mm.
+    /// What the filter for noise left out.
+    pub removed: Removed,
+    /// Where its surface ends: loops of points, mm, the widest first.
     pub rims: Vec<Vec<DVec3>>,
 }
 
 impl Placed {
-    /// A scan where it stands.
-    pub fn of(scan: Scan) -> Placed {
-        let bounds =
-            Bounds::of(scan.triangles.iter().flatten().chain(&scan.loose).map(|&i| scan.points[i as usize]));
+    /// A scan where it stands; what a filter left out of it is told on.
+    pub fn of(scan: Scan, removed: Removed) -> Placed {
+        let corners = scan.triangles.iter().flatten().chain(&scan.loose).map(|&i| scan.points[i as usize]);
+        let bounds = Bounds::of(corners);
+        let rim = |hole: Hole| hole.points.iter().map(|&i| scan.points[i as usize]).collect();
         let told = ScanTold {
             points: scan.points.len(),
             triangles: scan.triangles.len(),
             bounds: [bounds.min, bounds.max],
-            removed: [0; 2],
-            rims: Vec::new(),
+            removed,
+            rims: scan.holes().into_iter().map(rim).collect(),
         };
         Placed { tree: Tree::new(scan.points, scan.triangles, scan.loose), told }
     }
