@@ -48,7 +48,7 @@ fn the_head_of_a_spec() {
 fn places_keep_the_order_of_the_file() {
     let (design, _) = design();
     let names: Vec<&str> = design.ports.iter().map(|port| port.name.as_str()).collect();
-    assert_eq!(names, ["one", "two", "three", "four", "five"]);
+    assert_eq!(names, ["one", "two", "three", "four", "five", "six", "seven"]);
     near_vector(design.ports[0].at, [0.0, 25.4, -25.4]);
     near_vector(design.ports[0].along, [1.0, 0.0, 0.0]);
     near_vector(design.flanges[0].at, [254.0, 508.0, 762.0]);
