@@ -33,6 +33,9 @@ impl Scan {
     /// Where the surface ends, and where it is more than a surface. Triangles with a corner twice count for
     /// nothing.
     pub fn rim(&self) -> Rim {
+        if self.triangles.is_empty() {
+            return Rim::default();
+        }
         let (edges, crowded) = lone_edges(self);
         let mut holes = Loops::new(&edges, self.points.len()).all(&self.points);
         holes.sort_by(|a, b| b.across.total_cmp(&a.across).then(a.points[0].cmp(&b.points[0])));

@@ -63,3 +63,29 @@ impl Scan {
         self
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use geom::DMat3;
+
+    use super::*;
+
+    #[test]
+    fn a_mirror_turns_triangles_over() {
+        let points = vec![DVec3::ZERO, DVec3::X, DVec3::Y, DVec3::ONE];
+        let scan = Scan::of_surface(points, vec![[0, 1, 2]]);
+        let front = |scan: &Scan| {
+            let [a, b, c] = scan.triangles[0].map(|index| scan.points[index as usize]);
+            (b - a).cross(c - a)
+        };
+        let across_z = DMat3::from_diagonal(DVec3::new(2.0, 2.0, -2.0));
+        let mirror = Similarity { linear: across_z, shift: DVec3::new(0.0, 0.0, 5.0), scale: 2.0 };
+        let placed = scan.clone().placed(&mirror);
+        assert_eq!(placed.points[3], DVec3::new(2.0, 2.0, 3.0));
+        // The front of the sheet looked up; mirrored across z it looks down.
+        assert_eq!((front(&scan), front(&placed)), (DVec3::Z, DVec3::new(0.0, 0.0, -4.0)));
+        assert_eq!(placed.loose, [3]);
+        let moved = scan.placed(&Similarity::scaling(3.0));
+        assert_eq!(front(&moved), DVec3::new(0.0, 0.0, 9.0));
+    }
+}

@@ -80,6 +80,7 @@ PLYS = {
     "two-corners.ply": PLY + FACES + CORNERS + "2 0 1\n",
     "minus-corners.ply": PLY + FACES.replace("uchar", "char") + CORNERS + "-3 0 1 2\n",
     "no-list.ply": PLY + FACES.replace("vertex_indices", "corners") + CORNERS + "3 0 1 2\n",
+    "twice.ply": (PLY + PLY[len("ply\nformat ascii 1.0\n") :] + FACES + CORNERS + CORNERS + "3 0 1 2\n"),
     "strips.ply": PLY + FACES.replace("face", "tristrips") + CORNERS + "3 0 1 2\n",
     "row-short.ply": PLY + FACES + CORNERS + "3 0 1\n",
     "row-long.ply": PLY + FACES + CORNERS.replace("1 0 0", "1 0 0 5") + "3 0 1 2\n",

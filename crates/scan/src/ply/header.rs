@@ -96,7 +96,13 @@ pub(super) fn read(bytes: &[u8]) -> Result<Header, Fault> {
             [b"ply"] if line == 1 => {}
             [] | [b"comment" | b"obj_info", ..] => {}
             [b"format", name, b"1.0"] if encoding.is_none() => encoding = Some(encoding_of(line, name)?),
-            [b"element", name, count] => elements.push(element(line, name, count)?),
+            [b"element", name, count] => {
+                if elements.iter().any(|element| element.name.as_bytes() == *name) {
+                    let message = format!("a second element {}", shown(name));
+                    return Err(Fault::new(Place::Line(line), "head", message, "export the file again"));
+                }
+                elements.push(element(line, name, count)?);
+            }
             [b"property", rest @ ..] => {
                 let property = property(rest).ok_or_else(|| strange(line, content))?;
                 elements.last_mut().ok_or_else(|| strange(line, content))?.properties.push(property);
