@@ -6,7 +6,6 @@ use std::path::Path;
 
 use clearance::{Clearance, Placed};
 use layout::Layout;
-use scan::Removed;
 use spec::source::LARGEST;
 use spec::{Design, Diagnostic, Origins, Source, read_design};
 
@@ -45,8 +44,7 @@ impl Job {
         let (design, origins) = resolve(&source, path)?;
         let scans = scans::load(&design, &origins, folder(path));
         let (mut layout, scans) = both(lay(&design, &origins), scans)?;
-        let placed =
-            |scan: Option<LoadedScan>| scan.map(|loaded| Placed::of(loaded.scan, Removed::default()));
+        let placed = |scan: Option<LoadedScan>| scan.map(|loaded| Placed::of(loaded.scan, loaded.removed));
         let scans: Vec<Option<Placed>> = scans.into_iter().map(placed).collect();
         let clearance = clearance::check(&design, &layout, &scans);
         layout.findings.extend(clearance.findings.iter().cloned());
