@@ -72,6 +72,7 @@ impl Sweep<'_> {
         self.shifted(rock, &mut worst);
         let floor = self.search(rock, &mut worst);
         self.refined(rock, &mut worst);
+        self.plain(&mut worst);
         worst.within = (worst.found.near.distance - floor).max(0.0);
         Some(worst)
     }
@@ -165,6 +166,27 @@ impl Sweep<'_> {
             open.extend(Cell { floor: found.near.distance - moves, ..cell }.halves(rock, reach, &found));
         }
         floor
+    }
+
+    /// Leaves out of the worst state what does not make it worse: heat, rocking, each part of the shift.
+    fn plain(&self, worst: &mut Worst) {
+        let without: [fn(&mut State); 5] = [
+            |state| state.hot = false,
+            |state| state.angle = 0.0,
+            |state| state.shift.x = 0.0,
+            |state| state.shift.y = 0.0,
+            |state| state.shift.z = 0.0,
+        ];
+        for leave_out in without {
+            let mut state = worst.state;
+            leave_out(&mut state);
+            if state != worst.state {
+                let found = self.ask(&state, worst.found.near.distance + FINE);
+                if let Some(found) = found {
+                    (worst.found, worst.state) = (found, state);
+                }
+            }
+        }
     }
 
     /// How far its points are from the rocking axis at most, mm.
