@@ -106,7 +106,8 @@ impl BadIndices {
     }
 }
 
-/// Polygons cut into triangles, all from the polygon's first corner.
+/// Polygons cut into triangles, all from the polygon's first corner. Of a flat polygon that is not convex they
+/// cover more than it, never less.
 #[derive(Default)]
 pub(crate) struct Fan {
     triangles: Vec<[u32; 3]>,
