@@ -16,7 +16,7 @@ pub struct Hole {
     pub centre: DVec3,
     /// The sum of its edges, in the scan's units.
     pub length: f64,
-    /// The greatest distance between two of its points, in the scan's units.
+    /// The greatest distance between two of its points, in the scan's units; at most a millionth too small.
     pub across: f64,
 }
 
@@ -170,22 +170,20 @@ fn hole(points: &[DVec3], path: &[u32], closed: bool) -> Hole {
 }
 
 /// The greatest distance between two of `points`. Those far from `centre` are tried first: two that together
-/// are nearer to it than the best so far cannot be farther apart.
+/// are nearer to it than the best so far cannot be farther apart. A gain of less than a millionth is not looked
+/// for: about a circle every pair could bring one.
 fn across(points: &[DVec3], centre: DVec3) -> f64 {
     let mut far: Vec<(f64, DVec3)> = points.iter().map(|p| (p.distance(centre), *p)).collect();
     far.sort_by(|a, b| b.0.total_cmp(&a.0));
     let farthest = |from: DVec3| far.iter().map(|(_, p)| p.distance_squared(from)).fold(0.0, f64::max);
     let mut best = far.first().map_or(0.0, |(_, first)| farthest(*first)).sqrt();
     for (k, (reach, a)) in far.iter().enumerate() {
-        if 2.0 * reach <= best {
+        let gains = |(other, _): &&(f64, DVec3)| reach + other > best * (1.0 + 1e-6);
+        let most = far[k + 1..].iter().take_while(gains).map(|(_, b)| b.distance(*a)).fold(0.0, f64::max);
+        if most == 0.0 {
             break;
         }
-        for (other, b) in &far[k + 1..] {
-            if reach + other <= best {
-                break;
-            }
-            best = best.max(a.distance(*b));
-        }
+        best = best.max(most);
     }
     best
 }
@@ -216,6 +214,22 @@ mod tests {
         assert_eq!((holes[1].length, holes[1].centre), (6.0, DVec3::new(5.0, 4.5, 0.0)));
         assert!((holes[1].across - 5_f64.sqrt()).abs() < 1e-12);
         assert!(holes.iter().all(|hole| hole.closed));
+    }
+
+    /// With an odd number of points about a circle no two are opposite, and none is farther out than another.
+    #[test]
+    fn a_round_rim_is_measured_in_little_time() {
+        let count = 100_001;
+        let at = |k: u32| {
+            let (sin, cos) = geom::math::sin_cos(std::f64::consts::TAU * f64::from(k) / f64::from(count));
+            DVec3::new(cos, sin, 0.0) * 50.0
+        };
+        let points = (0..count).map(at).chain([DVec3::ZERO]).collect();
+        let triangles = (0..count).map(|k| [count, k, (k + 1) % count]).collect();
+        let holes = Scan::of_surface(points, triangles).holes();
+        assert_eq!(holes.len(), 1);
+        assert!((holes[0].across - 100.0).abs() < 1e-4);
+        assert!((holes[0].length - 100.0 * std::f64::consts::PI).abs() < 1e-4);
     }
 
     #[test]
