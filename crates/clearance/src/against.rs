@@ -97,8 +97,9 @@ impl<'a> Against<'a> {
             Holder::Engine => State { hot: state.hot, ..State::COLD },
         };
         let place = header.place((subject, slice.body), &near, slice.line.map(|l| l.from), &state);
-        let swallowed = self.barrier.swallows(&part.solids[0]);
-        let distance = if swallowed.is_some() { -near.distance.abs() } else { near.distance };
+        let swallowed = self.barrier.swallows(&part.solids[0], near.distance > 0.0);
+        let signed = |distance: f64| if swallowed.is_some() { -distance.abs() } else { distance };
+        let distance = signed(near.distance);
         let one_sided = matches!(&self.obstacle.form, Form::Scan(file) if file.one_sided);
         let seen = |scan: &&Placed| {
             one_sided
@@ -108,7 +109,9 @@ impl<'a> Against<'a> {
         };
         Row {
             subject: header.subjects[subject].name.clone(),
+            kind: header.subjects[subject].kind,
             against: self.obstacle.name.clone(),
+            other: None,
             class: Some(self.obstacle.class),
             distance,
             required,
@@ -117,7 +120,7 @@ impl<'a> Against<'a> {
             station: place.map(|p| p.0),
             clock: place.map(|p| p.1),
             state,
-            cold: if swallowed.is_some() { -cold.abs() } else { cold },
+            cold: signed(cold),
             within,
             inside: swallowed.is_some(),
             rays: swallowed.and_then(|inside| inside.rays),

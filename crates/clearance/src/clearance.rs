@@ -11,6 +11,7 @@ use crate::ground::GroundHeight;
 use crate::meeting::Meeting;
 use crate::plugs::PlugAccess;
 use crate::state::State;
+use crate::subject::Kind;
 
 /// What was found of a header in its bay.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -36,10 +37,14 @@ pub struct Clearance {
 /// How near one subject comes to one other thing, at worst.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Row {
-    /// The subject's name.
+    /// The subject's name; a run and a merge may have the same one.
     pub subject: String,
+    /// What the subject is.
+    pub kind: Kind,
     /// What it is near to: an obstacle's or another subject's name.
     pub against: String,
+    /// What the other subject is; `None` of an obstacle.
+    pub other: Option<Kind>,
     /// What the obstacle is; `None` of the header's own parts.
     pub class: Option<Class>,
     /// The least distance in all states, mm: 0 where they touch, negative where one reaches into the other.
@@ -112,6 +117,16 @@ impl Placed {
 }
 
 impl Row {
+    /// How messages call its subject: run three.
+    pub fn words(&self) -> String {
+        format!("{} {}", self.kind.noun(), self.subject)
+    }
+
+    /// How messages call what it is near to: run four, or an obstacle's name.
+    pub fn against_words(&self) -> String {
+        self.other.map_or_else(|| self.against.clone(), |kind| format!("{} {}", kind.noun(), self.against))
+    }
+
     /// How much more room there is than is wanted, mm; below 0 where it is too near.
     pub fn margin(&self) -> f64 {
         self.distance - self.required

@@ -36,19 +36,14 @@ impl Told<'_> {
     }
 
     fn subject(&self, row: &Row) -> Option<&Subject> {
-        self.header.subjects.iter().find(|subject| subject.name == row.subject)
-    }
-
-    fn words(&self, name: &str) -> String {
-        let subject = self.header.subjects.iter().find(|subject| subject.name == name);
-        subject.map_or_else(|| name.to_owned(), Subject::words)
+        self.header.subjects.iter().find(|subject| subject.kind == row.kind)
     }
 
     fn finding(&self, level: Level, code: &'static str, row: &Row, message: String) -> Finding {
         Finding {
             level,
             code,
-            place: format!("{}, {}", row.subject, row.against),
+            place: format!("{}, {}", row.words(), row.against_words()),
             message,
             value: Some(row.distance),
             limit: Some(row.required),
@@ -72,13 +67,12 @@ impl Told<'_> {
         } else {
             return None;
         };
-        let message =
-            format!("{} {} {name} {}: {mend}", self.words(&row.subject), self.passes(row), self.stands(row));
+        let message = format!("{} {} {name} {}: {mend}", row.words(), self.passes(row), self.stands(row));
         Some(self.finding(level, code, row, message))
     }
 
     fn buried(&self, row: &Row) -> String {
-        let (words, name) = (self.words(&row.subject), &row.against);
+        let (words, name) = (row.words(), &row.against);
         let place = self.place(row);
         let away = self.written(row.distance.abs());
         if row.behind {
@@ -87,12 +81,12 @@ impl Told<'_> {
                  behind it is metal; move it out, or place or wind the scan the right way round"
             );
         }
-        let rays = match row.rays {
-            Some([inside, of]) => format!(" ({inside} of {of} rays say so)"),
+        let told = match row.rays {
+            Some([inside, of]) => format!(" ({inside} of {of} rays say so), {away} from its surface {place}"),
             None => String::new(),
         };
         format!(
-            "{words} lies wholly inside {name}{rays}, {away} from its surface {place}: move it out, or see whether the \
+            "{words} or a part of it lies wholly inside {name}, or around it{told}: move it out, or see whether the \
              obstacle is placed as it is on the car"
         )
     }
@@ -103,10 +97,11 @@ impl Told<'_> {
             return None;
         }
         let level = if row.distance <= TOUCH { Level::Failure } else { Level::Warning };
-        let other = if row.subject == row.against { "itself".to_owned() } else { self.words(&row.against) };
+        let itself = row.other == Some(row.kind);
+        let other = if itself { "itself".to_owned() } else { row.against_words() };
         let message = format!(
             "{} {} {other} {}: move it {} away",
-            self.words(&row.subject),
+            row.words(),
             self.passes(row),
             self.stands(row),
             self.written(-row.margin())
@@ -130,13 +125,12 @@ impl Told<'_> {
     }
 
     fn place(&self, row: &Row) -> String {
-        let kind = self.subject(row).map(|subject| subject.kind);
         match (row.station, row.clock) {
             (Some(station), Some(clock)) => {
-                let from = match kind {
-                    Some(Kind::Merge(_)) => "along its leg or cone",
-                    Some(Kind::Bung(_)) => "from its foot",
-                    Some(Kind::Fitting(_)) => "from its run's start",
+                let from = match row.kind {
+                    Kind::Merge(_) => "along its leg or cone",
+                    Kind::Bung(_) => "from its foot",
+                    Kind::Fitting(_) => "from its run's start",
                     _ => "from its start",
                 };
                 let clock = to_degrees(wrap_turn(clock));
@@ -153,17 +147,17 @@ impl Told<'_> {
     fn accuracy(&self, row: &Row) -> f64 {
         let layout = self.header.layout;
         let of_run = |run: usize| layout.runs[run].end_error.shop_likely;
-        match self.subject(row).map(|subject| subject.kind) {
-            Some(Kind::Run(run)) => of_run(run),
-            Some(Kind::Merge(merge)) => {
+        match row.kind {
+            Kind::Run(run) => of_run(run),
+            Kind::Merge(merge) => {
                 layout.merges[merge].legs.iter().map(|leg| of_run(leg.run)).fold(0.0, f64::max)
             }
-            Some(Kind::Bung(bung)) => of_run(layout.bungs[bung].run),
-            Some(Kind::Fitting(piece)) => match layout.pieces[piece].owner {
+            Kind::Bung(bung) => of_run(layout.bungs[bung].run),
+            Kind::Fitting(piece) => match layout.pieces[piece].owner {
                 Owner::Run(run) => of_run(run),
                 Owner::Merge(_) => self.header.design.shop.accuracy.length,
             },
-            Some(Kind::Flange(_) | Kind::Transition(_)) | None => self.header.design.shop.accuracy.length,
+            Kind::Flange(_) | Kind::Transition(_) => self.header.design.shop.accuracy.length,
         }
     }
 
@@ -176,7 +170,7 @@ impl Told<'_> {
         };
         let rows: Vec<&Row> = clearance.rows.iter().filter(near).collect();
         let least = rows.iter().min_by(|a, b| a.distance.total_cmp(&b.distance))?;
-        let names: Vec<&str> = rows.iter().map(|row| row.subject.as_str()).collect();
+        let names: Vec<String> = rows.iter().map(|row| row.words()).collect();
         let beyond = rows.iter().filter_map(|row| self.subject(row)).map(|subject| {
             let b = bounds(subject.bodies.iter().map(|body| &body.solid));
             let [low, high] = scan.told.bounds;

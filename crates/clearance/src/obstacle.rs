@@ -1,6 +1,8 @@
 //! What a header has to keep clear of, ready to be asked.
 
-use distance::{Bounds, Capsule, Cylinder, Item, Near, Shell, Solid, Tree};
+use distance::{Capsule, Cylinder, Item, Near, Shell, Solid, Tree};
+use std::f64::consts::TAU;
+
 use geom::{DVec3, Frame};
 use spec::design::{Form, Obstacle};
 
@@ -11,8 +13,8 @@ use crate::clearance::Placed;
 pub(crate) enum Barrier<'a> {
     /// A scan.
     Scan(&'a Placed),
-    /// A plain body and its box.
-    Solid(Solid, Bounds),
+    /// A plain body; it is convex.
+    Solid(Solid),
     /// All that lies behind a plane.
     HalfSpace {
         /// A point of the plane.
@@ -44,8 +46,7 @@ impl<'a> Barrier<'a> {
             Form::Sphere { at, radius } => Solid::Capsule(Capsule { from: at, to: at, radius }),
             Form::Capsule { from, to, radius } => Solid::Capsule(Capsule { from, to, radius }),
         };
-        let bounds = solid.bounds();
-        Some(Barrier::Solid(solid, bounds))
+        Some(Barrier::Solid(solid))
     }
 
     /// The least distance of any of the bodies, if it is less than `below` mm. Of equals the first body's.
@@ -59,10 +60,8 @@ impl<'a> Barrier<'a> {
             let below = best.map_or(below, |best| best.near.distance);
             let near = match self {
                 Barrier::HalfSpace { at, out } => Some(solid.to_half_space(*at, *out)),
-                Barrier::Solid(other, bounds) if solid.bounds().distance(bounds) < below => {
-                    Some(within(solid, other))
-                }
-                _ => None,
+                Barrier::Solid(other) => solid.to_solid_below(other, below),
+                Barrier::Scan(_) => None,
             };
             if let Some(near) = near.filter(|near| near.distance < below) {
                 best = Some(Found { near, body, item: None });
@@ -71,21 +70,22 @@ impl<'a> Barrier<'a> {
         best
     }
 
-    /// Whether it wholly holds one of the bodies that it does not touch, or one of them holds it; with how many
-    /// of how many rays said so, for a scan.
-    pub fn swallows(&self, bodies: &[Solid]) -> Option<Inside> {
+    /// Whether it wholly holds one of the bodies, or one of them holds it; `apart` is whether they do not touch.
+    pub fn swallows(&self, bodies: &[Solid], apart: bool) -> Option<Inside> {
         match self {
             Barrier::HalfSpace { .. } => None,
-            Barrier::Solid(other, _) => {
-                let held = |solid: &Solid| other.contains(middle(solid)) || solid.contains(middle(other));
-                bodies.iter().position(held).map(|body| Inside { body, rays: None })
+            Barrier::Solid(_) if apart => None,
+            Barrier::Solid(other) => {
+                let held = |solid: &Solid| holds(other, solid) || holds(solid, other);
+                bodies.iter().any(held).then_some(Inside { rays: None })
             }
-            Barrier::Scan(scan) => bodies.iter().enumerate().find_map(|(body, solid)| {
+            Barrier::Scan(_) if !apart => None,
+            Barrier::Scan(scan) => bodies.iter().find_map(|solid| {
                 let middle = middle(solid);
                 let votes = scan.tree.inside(middle);
                 let inside =
                     votes.clear() && (scan.told.rims.is_empty() || seen_from_behind(&scan.tree, middle));
-                inside.then_some(Inside { body, rays: Some([votes.inside, votes.of]) })
+                inside.then_some(Inside { rays: Some([votes.inside, votes.of]) })
             }),
         }
     }
@@ -94,11 +94,41 @@ impl<'a> Barrier<'a> {
 /// A body that is inside an obstacle, or around it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct Inside {
-    /// Which body.
-    pub body: usize,
     /// How many rays said inside, of how many.
     pub rays: Option<[u32; 2]>,
 }
+
+/// Whether a body holds all of another: all points of its outline.
+fn holds(outer: &Solid, inner: &Solid) -> bool {
+    outline(inner).into_iter().all(|p| outer.contains(p))
+}
+
+/// Points all over the outside of a body: of a convex one they tell whether a convex one holds it.
+fn outline(solid: &Solid) -> Vec<DVec3> {
+    let rings = |at: &dyn Fn(f64) -> (Frame, f64)| -> Vec<DVec3> {
+        let ring = |share: f64| {
+            let (frame, radius) = at(share);
+            (0..AROUND).map(move |k| frame.point(0.0, TAU * f64::from(k) / f64::from(AROUND), radius))
+        };
+        [0.0, 0.25, 0.5, 0.75, 1.0].into_iter().flat_map(ring).collect()
+    };
+    match solid {
+        Solid::Cylinder(c) => rings(&|share| (c.frame.advanced(share * c.length), c.radius)),
+        Solid::Bend(b) => rings(&|share| (b.frame.bent(b.clr, share * b.angle), b.radius)),
+        Solid::Cone(c) => rings(&|share| {
+            (c.frame.advanced(share * c.length), c.radii[0] + share * (c.radii[1] - c.radii[0]))
+        }),
+        Solid::Capsule(c) => {
+            let ends = [c.from, c.to].into_iter();
+            let ways = [DVec3::X, DVec3::Y, DVec3::Z, -DVec3::X, -DVec3::Y, -DVec3::Z];
+            ends.flat_map(|end| ways.map(|way| end + way * c.radius)).collect()
+        }
+        Solid::Shell(s) => s.points.clone(),
+    }
+}
+
+/// Points around a ring of an outline.
+const AROUND: u32 = 16;
 
 /// A point inside a body: of a tube, of its centreline.
 pub(crate) fn middle(solid: &Solid) -> DVec3 {
@@ -156,21 +186,13 @@ fn share([a, b, c]: [DVec3; 3], at: DVec3) -> DVec3 {
             geom::math::atan2(u.cross(v).length(), u.dot(v))
         }
         None if beyond.iter().any(|d| *d <= HERE) => std::f64::consts::PI,
-        None => std::f64::consts::TAU,
+        None => TAU,
     };
     normal * angle
 }
 
 /// How near a place has to be to a triangle to be of it, mm.
 const HERE: f64 = 1e-7;
-
-/// The distance between two bodies; where one wholly holds the other without touching it, less than 0 by how
-/// far their outsides are apart.
-pub(crate) fn within(solid: &Solid, other: &Solid) -> Near {
-    let near = solid.to_solid(other);
-    let held = || other.contains(middle(solid)) || solid.contains(middle(other));
-    if near.distance > 0.0 && held() { Near { distance: -near.distance, ..near } } else { near }
-}
 
 /// A round bar with flat ends; `None` where it has no length.
 fn bar(from: DVec3, to: DVec3, radius: f64) -> Option<Solid> {

@@ -7,7 +7,6 @@ use crate::body::Axis;
 use crate::clearance::Row;
 use crate::header::{Header, bounds};
 use crate::meeting::{TAPER, share};
-use crate::obstacle::middle;
 use crate::slice::{Slice, slices};
 use crate::state::State;
 use crate::subject::Kind;
@@ -96,7 +95,9 @@ impl<'a> Own<'a> {
             between(best.lengths, false, f64::INFINITY).map_or(best.near.distance, |near| near.distance);
         Row {
             subject: header.subjects[a].name.clone(),
+            kind: header.subjects[a].kind,
             against: header.subjects[b].name.clone(),
+            other: Some(header.subjects[b].kind),
             class: None,
             distance: best.near.distance,
             required: best.wanted,
@@ -175,13 +176,9 @@ fn between([a, b]: [&Length; 2], hot: bool, below: f64) -> Option<Near> {
     let (first, second) = (&a.solids[state], &b.solids[state]);
     // A tube is asked of a shell, not the other way round.
     let turned = matches!(first, Solid::Shell(_)) && !matches!(second, Solid::Shell(_));
-    let near = if turned {
-        let near = second.to_solid(first);
-        Near { on: near.there, there: near.on, station: 0.0, ..near }
-    } else {
-        first.to_solid(second)
-    };
-    let held = || second.contains(middle(first)) || first.contains(middle(second));
-    let near = if near.distance > 0.0 && held() { Near { distance: -near.distance, ..near } } else { near };
-    (near.distance < below).then_some(near)
+    if !turned {
+        return first.to_solid_below(second, below);
+    }
+    let near = second.to_solid_below(first, below)?;
+    Some(Near { on: near.there, there: near.on, station: 0.0, ..near })
 }

@@ -6,7 +6,6 @@ use spec::design::Plug;
 use spec::{Finding, Level};
 
 use crate::header::Header;
-use crate::obstacle::within;
 use crate::state::State;
 use crate::surroundings::Nearby;
 
@@ -44,7 +43,7 @@ fn access(header: &Header, plug: &Plug) -> Option<PlugAccess> {
                 if reach.distance(&solid.bounds()) >= below {
                     continue;
                 }
-                let near = within(&way, &solid);
+                let near = way.to_solid(&solid);
                 if near.distance < below {
                     let along = solid.to_point(near.there).station / moved.scale;
                     let station = body.line.map(|line| line.from + along);

@@ -171,14 +171,14 @@ fn a_message_says_where_and_how_far_to_move() {
     let told = "run a passes 8.2 mm from shaft at 212.0 mm from its start, clock 90 deg (needs 15.0 mm), cold: move it \
                 6.8 mm away";
     assert_eq!(found.findings[0].message, told);
-    assert_eq!((found.findings[0].place.as_str(), found.findings[0].code), ("a, shaft", "clearance"));
+    assert_eq!((found.findings[0].place.as_str(), found.findings[0].code), ("run a, shaft", "clearance"));
 }
 
 /// Accepted failures are warnings.
 #[test]
 fn a_failure_can_be_accepted() {
     let ball = obstacle("ball", "sphere = { at = [100, 0, 40], d = 20 }", "");
-    let accept = "[[accept]]\ncode = \"clearance\"\nat = \"a, ball\"\nwhy = \"it is rubber\"\n";
+    let accept = "[[accept]]\ncode = \"clearance\"\nat = \"run a, ball\"\nwhy = \"it is rubber\"\n";
     let found = checked(&straight(&format!("{ball}{accept}")));
     assert_eq!(found.findings[0].level, Level::Warning);
     assert!(found.findings[0].message.ends_with("(accepted: it is rubber)"));

@@ -142,3 +142,54 @@ fn the_engine_moves_its_own_obstacles_along() {
     close(row(&found, "a", "ball").distance, 30.0, 1e-9);
     assert_eq!(row(&found, "a", "ball").state.words(), "cold");
 }
+
+/// No state of thousands comes nearer than what is told as the worst, less what is told beside it; and the worst
+/// itself is as near as said.
+#[test]
+fn no_state_in_between_is_worse() {
+    use clearance::subjects;
+    use distance::Solid;
+    use geom::Similarity;
+    use scene::{Dice, laid};
+
+    let bent = "[{ straight = 80 }, { bend = 70, radius = 60 }, { straight = 40 }, \
+                { rotate = 110, bend = 50, radius = 80 }, { straight = 60 }]";
+    let mut dice = Dice(11);
+    for round in 0..6 {
+        let middle = DVec3::new(130.0, 0.0, 40.0) + dice.point(120.0);
+        let ball = format!("sphere = {{ at = [{}, {}, {}], d = 30 }}", middle.x, middle.y, middle.z);
+        let axis = dice.point(1.0);
+        let rock = format!(
+            "at = [{}, {}, -150]\naxis = [{}, {}, {}]\nforward = {}\nback = 2.5\nshift = [{}, 1, 3]",
+            dice.between(-50.0, 200.0),
+            dice.between(-80.0, 80.0),
+            axis.x,
+            axis.y,
+            axis.z,
+            dice.between(0.0, 4.0),
+            dice.between(0.0, 3.0)
+        );
+        let more = format!("inside = [0, 0, 1]\n{}[rock]\n{rock}\n", obstacle("ball", &ball, ""));
+        let design = run(bent, 20.0, &more);
+        let layout = laid(&design);
+        let found = checked(&design);
+        let told = row(&found, "a", "ball");
+        let rock = design.bay.rock.unwrap();
+        let bodies = &subjects(&layout)[0].bodies;
+        let ball = Solid::Capsule(distance::Capsule { from: middle, to: middle, radius: 15.0 });
+        let near = |angle: f64, shift: DVec3| {
+            let mut by = Similarity::turning(rock.at, rock.axis, angle);
+            by.shift += shift;
+            let each = bodies.iter().map(|b| b.solid.carried(&by).to_solid(&ball).distance);
+            each.fold(f64::INFINITY, f64::min)
+        };
+        close(near(told.state.angle, told.state.shift), told.distance, 1e-9);
+        for _ in 0..1500 {
+            let corner = |dice: &mut Dice, half: f64| half * (3.0 * dice.between(-1.0, 1.0)).clamp(-1.0, 1.0);
+            let shift = DVec3::from_array([0, 1, 2].map(|k| corner(&mut dice, rock.shift[k])));
+            let angle = dice.between(-rock.back, rock.forward);
+            let here = near(angle, shift);
+            assert!(here >= told.distance - told.within - 1e-9, "round {round}: {here} {told:?}");
+        }
+    }
+}

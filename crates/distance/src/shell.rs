@@ -3,6 +3,7 @@
 use geom::math::atan2;
 use geom::{DVec3, Similarity};
 
+use crate::bounds::Bounds;
 use crate::near::{Near, nearer};
 use crate::solid::Shell;
 use crate::triangle::Triangle;
@@ -20,7 +21,12 @@ impl Shell {
 
     /// The least distance to a triangle; 0 where the triangle is inside.
     pub(crate) fn to_triangle(&self, triangle: &Triangle) -> Near {
+        let (middle, reach) = triangle.ball();
         let near = self.faces().fold(Near::FAR, |best, face| {
+            let (at, radius) = face.ball();
+            if at.distance(middle) - radius - reach > best.distance {
+                return best;
+            }
             let [on, there] = face.to_triangle(triangle);
             nearer(best, Near::between(on, there, 0.0))
         });
@@ -31,6 +37,10 @@ impl Shell {
     /// Whether a point is inside: the faces' solid angles about it add up to a whole sphere (van Oosterom and
     /// Strackee, "The solid angle of a plane triangle", 1983).
     pub(crate) fn contains(&self, p: DVec3) -> bool {
+        let bounds = Bounds::of(self.points.iter().copied());
+        if p.cmplt(bounds.min).any() || p.cmpgt(bounds.max).any() {
+            return false;
+        }
         let angle: f64 = self
             .faces()
             .map(|t| {

@@ -11,6 +11,7 @@ use super::number::{Num, Point, point};
 /// class.
 #[derive(Debug, Serialize)]
 pub struct ClearanceRow<'a> {
+    kind: &'static str,
     subject: &'a str,
     against: &'a str,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -31,6 +32,7 @@ impl<'a> ClearanceRow<'a> {
     /// A row of the report.
     pub fn of(row: &'a Row) -> ClearanceRow<'a> {
         ClearanceRow {
+            kind: row.kind.noun(),
             subject: &row.subject,
             against: &row.against,
             class: row.class.map(Class::name),
