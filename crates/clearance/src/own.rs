@@ -170,7 +170,8 @@ fn lengths(header: &Header, subject: usize) -> Vec<Length> {
 /// The distance between two lengths, if it is less than `below` mm.
 fn between([a, b]: [&Length; 2], hot: bool, below: f64) -> Option<Near> {
     let state = usize::from(hot);
-    if a.boxes[state].distance(&b.boxes[state]) >= below {
+    let boxes = a.boxes[state].distance(&b.boxes[state]);
+    if boxes > 0.0 && boxes >= below {
         return None;
     }
     let (first, second) = (&a.solids[state], &b.solids[state]);

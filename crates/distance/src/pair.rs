@@ -19,7 +19,9 @@ impl Solid {
     /// [`Solid::to_solid`] where that is less than `below` (mm); quick where they are further apart.
     pub fn to_solid_below(&self, other: &Solid, below: f64) -> Option<Near> {
         let (a, b) = (self.body(), other.body());
-        if a.least_to(&b) >= below { None } else { nearest(&a, &b, below) }
+        // Boxes that meet say nothing of how deep their bodies may be in each other.
+        let least = a.least_to(&b);
+        if least > 0.0 && least >= below { None } else { nearest(&a, &b, below) }
     }
 }
 
