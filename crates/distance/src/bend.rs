@@ -117,8 +117,8 @@ impl Arc {
 
     /// Its point nearest to `p`: `p` itself inside.
     pub fn nearest(&self, p: DVec3) -> DVec3 {
-        let near = self.to_point(p);
-        if near.distance <= 0.0 { p } else { near.on }
+        let (distance, on) = self.foot(p);
+        if distance <= 0.0 { p } else { on }
     }
 
     /// Its chord, and its radius with what the centreline rises over the chord; of at most half a turn.
@@ -129,28 +129,35 @@ impl Arc {
     }
 
     pub fn to_point(&self, p: DVec3) -> Near {
+        let (distance, on) = self.foot(p);
+        Near { distance, on, there: p, station: self.clr * self.turn_of(p) }
+    }
+
+    /// The distance of a point, and its place on the outside.
+    pub fn foot(&self, p: DVec3) -> (f64, DVec3) {
         let [x, y, _] = self.local(p);
         if self.between(x, y) {
-            return self.beside(p);
+            return self.side(p);
         }
-        let end = usize::from(self.past_half(x, y));
-        Near::between(self.discs[end].nearest(p), p, self.clr * self.angle * end as f64)
+        let on = self.discs[usize::from(self.past_half(x, y))].nearest(p);
+        (on.distance(p), on)
     }
 
     /// The way from the side to a point between the end planes.
     pub fn beside(&self, p: DVec3) -> Near {
+        let (distance, on) = self.side(p);
+        Near { distance, on, there: p, station: self.clr * self.turn_of(p) }
+    }
+
+    /// The distance of a point between the end planes from the side, and its place on it.
+    fn side(&self, p: DVec3) -> (f64, DVec3) {
         let [x, y, z] = self.local(p);
         let rho = (x * x + y * y).sqrt();
         let outward = if rho > 0.0 { (self.u * x + self.v * y) / rho } else { self.u };
         let out = rho - self.clr;
         let away = (out * out + z * z).sqrt();
         let way = if away > 0.0 { (outward * out + self.axis * z) / away } else { outward };
-        Near {
-            distance: away - self.radius,
-            on: self.centre + outward * self.clr + way * self.radius,
-            there: p,
-            station: self.clr * self.turn_of(p),
-        }
+        (away - self.radius, self.centre + outward * self.clr + way * self.radius)
     }
 
     /// The least distance to a triangle.
@@ -166,8 +173,9 @@ impl Arc {
             let [x, y, _] = self.local(p);
             [y, x * s - y * c]
         });
-        for p in self.beside_candidates(triangle) {
-            best = nearer(best, self.beside(p));
+        let beside = self.beside_candidates(triangle).map(|p| (self.side(p).0, p));
+        if let Some((_, p)) = beside.reduce(|a, b| if b.0 < a.0 { b } else { a }) {
+            best = self.beside(p);
         }
         for (i, disc) in self.discs.iter().enumerate() {
             if heights.iter().any(|h| h[i] < 0.0) {

@@ -9,7 +9,7 @@ use crate::convex::Convex;
 use crate::cylinder::Tube;
 use crate::near::Near;
 use crate::solid::{Capsule, Shell, Solid};
-use crate::triangle::Triangle;
+use crate::triangle::{Triangle, on_segment};
 
 /// A solid with what its distances need.
 #[derive(Clone, Debug)]
@@ -51,6 +51,58 @@ impl Body<'_> {
             Body::Frustum(f) => f.to_triangle(triangle),
             Body::Rod(c) => c.to_triangle(triangle),
             Body::Shell(s) => s.to_triangle(triangle),
+        }
+    }
+
+    /// The least distance to a triangle, or `None` where that is plainly more than `bound`.
+    pub fn to_triangle_below(&self, triangle: &Triangle, bound: f64) -> Option<Near> {
+        let (middle, reach) = triangle.ball();
+        let floor = self.floor_of(
+            middle,
+            |way| triangle.corners.iter().map(|&p| (p - middle).dot(way)).fold(f64::INFINITY, f64::min),
+            reach,
+        );
+        (floor <= bound + 1e-9).then(|| self.to_triangle(triangle))
+    }
+
+    /// What the distance to anything in a box is at least; the box is told by its middle and half its size.
+    pub fn floor(&self, middle: DVec3, half: DVec3) -> f64 {
+        self.floor_of(middle, |way| -way.abs().dot(half), half.length())
+    }
+
+    /// What the distance to anything is at least that lies within `reach` of `middle`, and in a direction not
+    /// further back from it than `back` says (0 or less).
+    ///
+    /// The plane square to the way to `middle`, moved up to the body's furthest point, parts the two. A bend is
+    /// hollow, so for it a ball about the middle may tell more. Where they may meet nothing is told but how deep
+    /// something can be: within a radius of a line.
+    fn floor_of(&self, middle: DVec3, back: impl Fn(DVec3) -> f64, reach: f64) -> f64 {
+        let (distance, on) = self.foot(middle);
+        if distance > 0.0 {
+            let way = (middle - on) / middle.distance(on);
+            let hollow = matches!(self, Body::Arc(_) | Body::Shell(_));
+            let furthest = if hollow { self.support(way) } else { on };
+            let floor = (middle - furthest).dot(way) + back(way);
+            let floor = if hollow { floor.max(distance - reach) } else { floor };
+            if floor > 0.0 {
+                return floor;
+            }
+        }
+        let Some(([from, to], radius)) = self.core() else { return -self.depth() };
+        let foot = on_segment(from, to, middle);
+        let away = foot.distance(middle);
+        let beside = if away > 0.0 { away + back((middle - foot) / away) - radius } else { -radius };
+        beside.max(-self.depth())
+    }
+
+    /// The distance to a point as [`Body::to_point`] tells, and its place on the outside, without the station.
+    fn foot(&self, p: DVec3) -> (f64, DVec3) {
+        match self {
+            Body::Arc(a) => a.foot(p),
+            _ => {
+                let near = self.to_point(p);
+                (near.distance, near.on)
+            }
         }
     }
 

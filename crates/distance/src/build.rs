@@ -1,4 +1,4 @@
-//! Building the tree: halves of equal count, along the longest side of the items' middles.
+//! Building the tree: halves of equal count, along the axis on which the items' middles spread furthest.
 
 use geom::DVec3;
 
@@ -24,53 +24,70 @@ pub(crate) fn first_half(leaves: usize) -> usize {
     leaves.div_ceil(2)
 }
 
-/// The items in the leaves' order, and the nodes' boxes.
-pub(crate) fn build(points: &[DVec3], triangles: &[[u32; 3]], loose: &[u32]) -> (Vec<u32>, Vec<Leaf>) {
+/// A tree's shape: the items in the leaves' order, the box of them all, and the boxes of each node's branches.
+///
+/// A node over n leaves has n - 1 nodes in it, itself first, then its first branch's, then its second's: so no
+/// node has to say where its branches are.
+pub(crate) type Shape = (Vec<u32>, Leaf, Vec<[Leaf; 2]>);
+
+/// The tree's shape; the same on any number of threads.
+pub(crate) fn build(points: &[DVec3], triangles: &[[u32; 3]], loose: &[u32]) -> Shape {
     let count = triangles.len() + loose.len();
     if count == 0 {
-        return (Vec::new(), Vec::new());
+        return (Vec::new(), Leaf::EMPTY, Vec::new());
     }
     let bounds = |item: u32| match triangles.get(item as usize) {
         Some(t) => Leaf::of(&t.map(|i| points[i as usize])),
         None => Leaf::of(&[points[loose[item as usize - triangles.len()] as usize]]),
     };
-    let entry = |item: u32| {
-        let b = bounds(item);
-        Entry { middle: [0, 1, 2].map(|i| 0.5 * (b.min[i] + b.max[i])), item }
-    };
-    let mut entries: Vec<Entry> = (0..count as u32).map(entry).collect();
-    let leaves = count.div_ceil(LEAF);
-    let mut boxes = vec![Leaf::EMPTY; 2 * leaves - 1];
-    split(&mut entries, &mut boxes, &bounds, 3);
-    (entries.into_iter().map(|e| e.item).collect(), boxes)
+    let mut entries = vec![Entry { middle: [0.0; 3], item: 0 }; count];
+    let share = count.div_ceil(std::thread::available_parallelism().map_or(1, |n| n.get())).max(10_000);
+    std::thread::scope(|scope| {
+        for (k, part) in entries.chunks_mut(share).enumerate() {
+            scope.spawn(move || {
+                for (i, entry) in part.iter_mut().enumerate() {
+                    let item = (k * share + i) as u32;
+                    let b = bounds(item);
+                    *entry = Entry { middle: [0, 1, 2].map(|i| 0.5 * b.min[i] + 0.5 * b.max[i]), item };
+                }
+            });
+        }
+    });
+    let mut boxes = vec![[Leaf::EMPTY; 2]; count.div_ceil(LEAF) - 1];
+    let whole = split(&mut entries, &mut boxes, &bounds, 3);
+    (entries.into_iter().map(|e| e.item).collect(), whole, boxes)
 }
 
-/// Orders the entries of a node and fills the boxes of it and its branches, on two threads for `threads` levels.
-fn split(entries: &mut [Entry], boxes: &mut [Leaf], bounds: &(impl Fn(u32) -> Leaf + Sync), threads: u32) {
-    let leaves = boxes.len().div_ceil(2);
-    if leaves == 1 {
+/// Orders the entries of a node and fills the boxes of its branches, on two threads for `threads` levels; the
+/// node's own box.
+fn split(
+    entries: &mut [Entry],
+    boxes: &mut [[Leaf; 2]],
+    bounds: &(impl Fn(u32) -> Leaf + Sync),
+    threads: u32,
+) -> Leaf {
+    let Some((own, below)) = boxes.split_first_mut() else {
         entries.sort_unstable_by_key(|e| e.item);
-        boxes[0] = entries.iter().fold(Leaf::EMPTY, |b, e| b.joined(&bounds(e.item)));
-        return;
-    }
+        return entries.iter().fold(Leaf::EMPTY, |b, e| b.joined(&bounds(e.item)));
+    };
+    let leaves = below.len() + 2;
     let first = first_half(leaves);
     let axis = longest(entries);
     entries.select_nth_unstable_by(first * LEAF, |a, b| {
         a.middle[axis].total_cmp(&b.middle[axis]).then(a.item.cmp(&b.item))
     });
     let (low, high) = entries.split_at_mut(first * LEAF);
-    let (own, below) = boxes.split_first_mut().expect("a node");
-    let (left, right) = below.split_at_mut(2 * first - 1);
-    if threads > 0 && leaves > 1000 {
+    let (left, right) = below.split_at_mut(first - 1);
+    *own = if threads > 0 && leaves > 1000 {
         std::thread::scope(|scope| {
-            scope.spawn(|| split(low, left, bounds, threads - 1));
-            split(high, right, bounds, threads - 1);
-        });
+            let side = scope.spawn(|| split(low, left, bounds, threads - 1));
+            let other = split(high, right, bounds, threads - 1);
+            [side.join().expect("a branch is built"), other]
+        })
     } else {
-        split(low, left, bounds, 0);
-        split(high, right, bounds, 0);
-    }
-    *own = left[0].joined(&right[0]);
+        [split(low, left, bounds, 0), split(high, right, bounds, 0)]
+    };
+    own[0].joined(&own[1])
 }
 
 /// The axis along which the middles spread furthest.
@@ -113,6 +130,11 @@ impl Leaf {
 
     pub fn middle(&self) -> DVec3 {
         0.5 * (self.low() + self.high())
+    }
+
+    /// Half its size.
+    pub fn half(&self) -> DVec3 {
+        0.5 * (self.high() - self.low())
     }
 
     pub fn low(&self) -> DVec3 {

@@ -104,7 +104,10 @@ impl Arc {
         }
         let level = ground.foot(low);
         let side = Some(level).filter(|&p| self.contains(p)).map(|p| self.beside(p));
-        let ends = self.discs.iter().filter_map(|d| in_plane(d.centre, d.out, d.out, ground));
+        let ends = self.discs.iter().filter_map(|d| {
+            let p = in_plane(d.centre, d.out, d.out, ground)?;
+            (p.distance(d.centre) <= self.radius).then_some(p)
+        });
         side.into_iter().chain(ends.map(|p| self.beside(p))).fold(Near::FAR, nearer)
     }
 }
@@ -118,7 +121,7 @@ impl Frustum {
         let mut best = Near::FAR;
         for (i, &p) in axis.iter().enumerate() {
             if ground.height(p) <= 0.0 {
-                best = nearer(best, self.to_point(p));
+                best = nearer(best, self.sunk(p));
             } else if let Some(p) = in_plane(p, self.discs[i].out, self.along, ground) {
                 best = nearer(best, self.sunk(p));
             }

@@ -44,27 +44,27 @@ impl Tree {
 
     /// How many triangles a ray passes.
     fn crossings(&self, from: DVec3, way: DVec3) -> usize {
-        if self.boxes.is_empty() {
-            return 0;
-        }
         let mut count = 0;
-        let mut open = vec![(0usize, 0usize, self.order.len().div_ceil(LEAF))];
+        let leaves = self.order.len().div_ceil(LEAF);
+        let mut open =
+            if leaves > 0 && self.whole.met(from, way) { vec![(0, 0, leaves)] } else { Vec::new() };
         while let Some((node, start, leaves)) = open.pop() {
-            if !self.boxes[node].met(from, way) {
-                continue;
-            }
             if leaves == 1 {
-                let end = (start + LEAF).min(self.order.len());
-                for &number in &self.order[start..end] {
+                let end = ((start + 1) * LEAF).min(self.order.len());
+                for &number in &self.order[start * LEAF..end] {
                     if let Item::Triangle(i) = self.item(number) {
                         count += usize::from(passes(self.corners(i), from, way));
                     }
                 }
                 continue;
             }
-            let first = first_half(leaves);
-            open.push((node + 1, start, first));
-            open.push((node + 2 * first, start + first * LEAF, leaves - first));
+            let (first, pair): (usize, &[Leaf; 2]) = (first_half(leaves), &self.boxes[node]);
+            if pair[0].met(from, way) {
+                open.push((node + 1, start, first));
+            }
+            if pair[1].met(from, way) {
+                open.push((node + first, start + first, leaves - first));
+            }
         }
         count
     }

@@ -48,16 +48,18 @@ impl Tree {
         let mut best: Option<Hit> = None;
         for (solid, body) in solids.iter().map(Solid::body).enumerate() {
             let limit = best.map_or(below, |hit| hit.near.distance);
-            let least = |b: &Leaf| {
-                let half = 0.5 * b.low().distance(b.high());
-                let away = body.to_point(b.middle()).distance - half;
-                if away > 0.0 { away } else { f64::NEG_INFINITY }
-            };
-            let value = |item: Item| match item {
-                Item::Triangle(i) => body.to_triangle(&Triangle { corners: self.corners(i) }),
-                Item::Point(i) => body.to_point(self.points[i as usize]),
-            };
-            if let Some((near, item)) = self.search(limit, least, value, |near| near.distance) {
+            let found = self.search(
+                limit,
+                |b| body.floor(b.middle(), b.half()),
+                |item, bound| match item {
+                    Item::Triangle(i) => {
+                        body.to_triangle_below(&Triangle { corners: self.corners(i) }, bound)
+                    }
+                    Item::Point(i) => Some(body.to_point(self.points[i as usize])),
+                },
+                |near| near.distance,
+            );
+            if let Some((near, item)) = found {
                 best = Some(Hit { near, solid, item });
             }
         }
@@ -67,39 +69,47 @@ impl Tree {
     /// The item nearest to `p`, if its distance is less than `below` (mm); of equals the first triangle, or the
     /// first loose point.
     pub fn nearest_to_point(&self, p: DVec3, below: f64) -> Option<Touch> {
-        let least = |b: &Leaf| (b.low() - p).max(p - b.high()).max(DVec3::ZERO).length();
-        let value = |item: Item| {
-            let at = match item {
-                Item::Triangle(i) => Triangle { corners: self.corners(i) }.nearest(p),
-                Item::Point(i) => self.points[i as usize],
-            };
-            Touch { distance: at.distance(p), at, item }
-        };
-        self.search(below, least, value, |touch| touch.distance).map(|(touch, _)| touch)
+        let found = self.search(
+            if below > 0.0 { below * below } else { 0.0 },
+            |b| (b.low() - p).max(p - b.high()).max(DVec3::ZERO).length_squared(),
+            |item, _| {
+                let at = match item {
+                    Item::Triangle(i) => Triangle { corners: self.corners(i) }.nearest(p),
+                    Item::Point(i) => self.points[i as usize],
+                };
+                Some((at.distance_squared(p), at))
+            },
+            |found| found.0,
+        );
+        found.map(|((square, at), item)| Touch { distance: square.sqrt(), at, item })
     }
 
-    /// The item with the least value under `limit`; `least` says what no item in a box falls below.
+    /// The item with the least value under `limit`, of equals the first. `floor` says what no item in a box
+    /// falls below; `value` may leave out what is above the bound that it is given.
     fn search<V: Copy>(
         &self,
         limit: f64,
-        least: impl Fn(&Leaf) -> f64,
-        value: impl Fn(Item) -> V,
+        floor: impl Fn(&Leaf) -> f64,
+        value: impl Fn(Item, f64) -> Option<V>,
         size: impl Fn(&V) -> f64,
     ) -> Option<(V, Item)> {
-        if self.boxes.is_empty() {
-            return None;
-        }
         let mut best: Option<(V, u32)> = None;
         let mut bound = limit;
-        let mut open = vec![(least(&self.boxes[0]), 0usize, 0usize, self.order.len().div_ceil(LEAF))];
-        while let Some((floor, node, start, leaves)) = open.pop() {
-            if floor - 1e-9 > bound {
+        let leaves = self.order.len().div_ceil(LEAF);
+        let mut open = Open { stack: [(0.0, 0, 0, 0); DEPTH], count: 0 };
+        if leaves > 0 {
+            open.push((floor(&self.whole), 0, 0, leaves));
+        }
+        // What the arithmetic of a floor may be off.
+        let slack = 1e-14 * (self.whole.low().abs().max(self.whole.high().abs()).max_element() + 1.0);
+        while let Some((least, node, start, leaves)) = open.pop() {
+            if least - slack > bound {
                 continue;
             }
             if leaves == 1 {
-                let end = (start + LEAF).min(self.order.len());
-                for &number in &self.order[start..end] {
-                    let v = value(self.item(number));
+                let start = start as usize * LEAF;
+                for &number in &self.order[start..(start + LEAF).min(self.order.len())] {
+                    let Some(v) = value(self.item(number), bound) else { continue };
                     let d = size(&v);
                     if d < bound || (d == bound && best.is_some_and(|(_, b)| number < b)) {
                         (bound, best) = (d, Some((v, number)));
@@ -107,12 +117,13 @@ impl Tree {
                 }
                 continue;
             }
-            let first = first_half(leaves);
-            let (left, right) = (node + 1, node + 2 * first);
-            let a = (least(&self.boxes[left]), left, start, first);
-            let b = (least(&self.boxes[right]), right, start + first * LEAF, leaves - first);
+            let (first, pair) = (first_half(leaves), &self.boxes[node as usize]);
+            let a = (floor(&pair[0]), node + 1, start, first);
+            let b = (floor(&pair[1]), node + first as u32, start + first as u32, leaves - first);
             let (near, far) = if b.0 < a.0 { (b, a) } else { (a, b) };
-            open.push(far);
+            if far.0 - slack <= bound {
+                open.push(far);
+            }
             open.push(near);
         }
         best.map(|(v, number)| (v, self.item(number)))
@@ -123,5 +134,29 @@ impl Tree {
             None => Item::Triangle(number),
             Some(i) => Item::Point(self.loose[i]),
         }
+    }
+}
+
+/// More levels than a tree over 2^32 items has, for the branches left open on the way down.
+const DEPTH: usize = 40;
+
+/// A branch yet to be looked into: its floor, node, first leaf, and how many leaves.
+type Branch = (f64, u32, u32, usize);
+
+/// The branches yet to be looked into, the nearest last.
+struct Open {
+    stack: [Branch; DEPTH],
+    count: usize,
+}
+
+impl Open {
+    fn push(&mut self, branch: Branch) {
+        self.stack[self.count] = branch;
+        self.count += 1;
+    }
+
+    fn pop(&mut self) -> Option<Branch> {
+        self.count = self.count.checked_sub(1)?;
+        Some(self.stack[self.count])
     }
 }

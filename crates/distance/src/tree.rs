@@ -13,8 +13,10 @@ pub struct Tree {
     pub(crate) loose: Vec<u32>,
     /// Items in the leaves' order: first the triangles by their place, then the loose points by theirs.
     pub(crate) order: Vec<u32>,
-    /// A box for each node, a node's first branch right after it.
-    pub(crate) boxes: Vec<Leaf>,
+    /// The box of everything.
+    pub(crate) whole: Leaf,
+    /// The boxes of each node's two branches, a node before its branches.
+    pub(crate) boxes: Vec<[Leaf; 2]>,
 }
 
 impl Tree {
@@ -23,8 +25,8 @@ impl Tree {
     /// # Panics
     /// Where an index has no point.
     pub fn new(points: Vec<DVec3>, triangles: Vec<[u32; 3]>, loose: Vec<u32>) -> Tree {
-        let (order, boxes) = build::build(&points, &triangles, &loose);
-        Tree { points, triangles, loose, order, boxes }
+        let (order, whole, boxes) = build::build(&points, &triangles, &loose);
+        Tree { points, triangles, loose, order, whole, boxes }
     }
 
     /// How many triangles and how many loose points it holds.
