@@ -31,7 +31,7 @@ fn shed_twin() -> Scene {
             .with(Relief::Boss { at: [150.0, 40.0], radius: 15.0, height: 9.0 }),
     );
     for side in ["+y", "-y"] {
-        patches.extend(Patch::faces([-150.0, -105.0, -245.0], [30.0, 105.0, -80.0], &[side]));
+        patches.extend(Patch::faces([-150.0, -105.0, -214.0], [30.0, 105.0, -80.0], &[side]));
     }
     // Heads: their fronts with fins; the port's face is cut out, the flange stands on it.
     for y in [-150.0, 150.0] {
@@ -40,19 +40,17 @@ fn shed_twin() -> Scene {
         let below = [[-150.0, y - 75.0, -70.0], [0.0, 150.0, 0.0], [130.0, 0.0, 0.0]];
         patches.push(Patch::panel(below[0], below[1], below[2]).with(fins));
     }
-    // Frame: one tube down in front, the cradle's two rails, a cross tube behind the pan, the steering head.
-    let forks = [1.0, 0.0, 0.0];
-    patches.push(Patch::bar([176.0, 0.0, 190.0], [74.0, 0.0, -325.0], 38.0, [-1.0, 0.0, 0.2]));
-    patches.push(Patch::bar([176.0, 0.0, 190.0], [74.0, 0.0, -325.0], 38.0, forks));
+    // Frame: one tube down in front, bolted to the crankcase; no cradle, so that the header comes out below.
+    for facing in [[-1.0, 0.0, 0.2], [1.0, 0.0, 0.0]] {
+        patches.push(Patch::bar([190.0, 0.0, 190.0], [92.0, 0.0, -190.0], 38.0, facing));
+    }
     for side in [-1.0, 1.0] {
         let rail = |x: f64, y: f64, z: f64| [x, side * y, z];
-        let inward = [0.0, -side, 0.3];
-        patches.push(Patch::bar(rail(74.0, 12.0, -325.0), rail(40.0, 158.0, -325.0), 32.0, [0.3, 0.0, 1.0]));
-        patches.push(Patch::bar(rail(40.0, 158.0, -325.0), rail(-480.0, 158.0, -305.0), 32.0, inward));
-        patches.push(Patch::bar(rail(-480.0, 158.0, -305.0), rail(-470.0, 170.0, 60.0), 32.0, inward));
+        let inward = [0.0, -side, -1.0];
+        patches.push(Patch::bar(rail(-170.0, 120.0, -262.0), rail(-480.0, 150.0, -262.0), 32.0, inward));
+        patches.push(Patch::bar(rail(-480.0, 150.0, -262.0), rail(-470.0, 165.0, 60.0), 32.0, inward));
     }
-    let cross = Patch::bar([-440.0, -150.0, -268.0], [-440.0, 150.0, -268.0], 32.0, [0.0, 0.0, -1.0]);
-    patches.push(cross);
+    patches.push(Patch::bar([-450.0, -145.0, -258.0], [-450.0, 145.0, -258.0], 32.0, [0.0, 0.0, -1.0]));
     Scene {
         spec: "shed-twin",
         seed: 11,
@@ -128,23 +126,23 @@ fn dune_eight() -> Scene {
     let inward = [0.0, -1.0, 0.2];
     let rail = 44.45;
     let patches = vec![
-        Patch::bar([-260.0, 318.0, -470.0], [470.0, 318.0, -470.0], rail, inward),
-        Patch::bar([470.0, 318.0, -470.0], [960.0, 270.0, -455.0], rail, inward),
+        Patch::bar([-260.0, 345.0, -470.0], [470.0, 345.0, -470.0], rail, inward),
+        Patch::bar([470.0, 345.0, -470.0], [960.0, 300.0, -455.0], rail, inward),
         Patch::bar([-260.0, 345.0, 150.0], [960.0, 345.0, 170.0], rail, [0.0, -1.0, -0.3]),
-        Patch::bar([-230.0, 338.0, 140.0], [-150.0, 320.0, -460.0], 38.0, inward),
-        Patch::bar([120.0, 340.0, 140.0], [-120.0, 322.0, -455.0], 38.0, inward),
-        Patch::bar([150.0, 341.0, 142.0], [452.0, 322.0, -455.0], 38.0, inward),
-        Patch::bar([560.0, 343.0, 150.0], [500.0, 318.0, -455.0], 38.0, inward),
+        Patch::bar([-230.0, 338.0, 140.0], [-150.0, 345.0, -460.0], 38.0, inward),
+        Patch::bar([120.0, 340.0, 140.0], [-120.0, 345.0, -455.0], 38.0, inward),
+        Patch::bar([150.0, 341.0, 142.0], [452.0, 345.0, -455.0], 38.0, inward),
+        Patch::bar([560.0, 343.0, 150.0], [500.0, 345.0, -455.0], 38.0, inward),
         Patch::bar([-255.0, -330.0, -475.0], [-255.0, 310.0, -475.0], rail, [1.0, 0.0, 0.3]),
-        Patch::bar([505.0, -330.0, -482.0], [505.0, 300.0, -482.0], 38.0, [0.0, 0.0, 1.0]),
+        Patch::bar([905.0, -330.0, -472.0], [905.0, 300.0, -472.0], 38.0, [-1.0, 0.0, 1.0]),
         // The panel outside the tubes, the bulkhead before the seats, the floor over the tail pipe.
         Patch::panel([-200.0, 372.0, -430.0], [700.0, 0.0, 0.0], [0.0, 0.0, 540.0])
             .with(Relief::Ribs { across: 0, every: 175.0, width: 30.0, height: 7.0 })
             .without(Unseen::Disc { at: [330.0, 300.0], radius: 60.0 }),
-        Patch::panel([655.0, -180.0, -306.0], [0.0, 0.0, 440.0], [0.0, 520.0, 0.0])
+        Patch::panel([655.0, -180.0, -312.0], [0.0, 0.0, 440.0], [0.0, 520.0, 0.0])
             .with(Relief::Ribs { across: 0, every: 110.0, width: 24.0, height: 6.0 })
             .without(Unseen::Disc { at: [200.0, 120.0], radius: 70.0 }),
-        Patch::panel([655.0, 20.0, -306.0], [0.0, 320.0, 0.0], [280.0, 0.0, 0.0]).with(Relief::Ribs {
+        Patch::panel([655.0, 20.0, -312.0], [0.0, 320.0, 0.0], [280.0, 0.0, 0.0]).with(Relief::Ribs {
             across: 0,
             every: 80.0,
             width: 18.0,
@@ -231,8 +229,8 @@ fn quarry_eight() -> Scene {
             (at(-230.0, 520.0, -300.0), at(620.0, 500.0, -300.0)),
             (at(620.0, 500.0, -300.0), at(1330.0, 290.0, -180.0)),
             (at(-215.0, 556.0, 245.0), at(-215.0, 522.0, -290.0)),
-            (at(-190.0, 557.0, 245.0), at(172.0, 514.0, -290.0)),
-            (at(560.0, 556.0, 250.0), at(190.0, 513.0, -290.0)),
+            (at(-190.0, 557.0, 245.0), at(172.0, 508.0, -290.0)),
+            (at(560.0, 556.0, 250.0), at(190.0, 507.0, -290.0)),
             (at(575.0, 554.0, 250.0), at(610.0, 503.0, -290.0)),
             (at(1320.0, 303.0, 265.0), at(1320.0, 293.0, -172.0)),
             (at(640.0, 533.0, 250.0), at(1290.0, 305.0, -165.0)),

@@ -3,7 +3,8 @@
 //! The states are cold and hot, each with every angle and every shift of the engine. No distance changes by more
 //! than the header moves, so that between two states nothing can pass nearer than the distance in one of them
 //! less the way to the other. The states are halved until that bound is good enough: within [`RESOLUTION`], and
-//! [`SHARE`] of the room that there is, of the worst one found. Near the worst one the state is then refined.
+//! [`SHARE`] of the room that there is, of the worst one found. Near the worst one the state is then refined,
+//! against a scan only where there is little room: each state costs a search of it.
 
 use distance::Solid;
 use geom::{DVec3, Similarity};
@@ -17,6 +18,9 @@ pub const RESOLUTION: f64 = 0.25;
 
 /// To that comes this share of what a distance is off from the one that is wanted.
 pub const SHARE: f64 = 0.1;
+
+/// Against a scan the state is refined where there is less room than this beyond what is wanted, mm.
+const REFINED: f64 = 25.0;
 
 /// The most states that are looked at; [`Worst::within`] says what bound was reached.
 const MOST: usize = 2000;
@@ -71,7 +75,10 @@ impl Sweep<'_> {
         }
         self.shifted(rock, &mut worst);
         let floor = self.search(rock, &mut worst);
-        self.refined(rock, &mut worst);
+        let plain = !matches!(self.barrier, Barrier::Scan(_));
+        if plain || worst.found.near.distance - self.required < REFINED {
+            self.refined(rock, &mut worst);
+        }
         self.plain(&mut worst);
         worst.within = (worst.found.near.distance - floor).max(0.0);
         Some(worst)
