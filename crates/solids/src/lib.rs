@@ -1,12 +1,14 @@
 //! Closed triangle meshes of pieces, straight from the kernel.
 //!
 //! Tubes and their cuts are meshed from rings ([`rings`]), with holes in them ([`holed`]); square-ended
-//! cones are turned B-rep solids ([`turned`]); plates are extruded ([`extruded`]). [`part_mesh`] chooses.
+//! cones are turned B-rep solids ([`turned`]); plates are extruded ([`extruded`]). [`part_mesh`] chooses. What is told
+//! point by point takes the outside alone, evenly divided ([`outside`]).
 
 pub mod extruded;
 pub mod holed;
 pub mod lofted;
 pub mod mesh;
+pub mod outside;
 pub mod polygon;
 pub mod rings;
 pub mod turned;
@@ -14,6 +16,7 @@ pub mod turned;
 pub use extruded::extruded_mesh;
 pub use lofted::transition_mesh;
 pub use mesh::{Mesh, MeshFault};
+pub use outside::{divided_mesh, outside_mesh};
 pub use rings::{MeshSettings, piece_mesh};
 pub use turned::{Cone, cone_mesh};
 
