@@ -84,6 +84,40 @@ fn a_scan_beyond_the_limit_is_refused_unread() {
     assert!(ran.err.contains("scan-too-large") && ran.err.contains("2147483648"), "{}", ran.err);
 }
 
+/// Each damaged scan of crate `scan`'s tests, named by a spec: the token is marked, the file's fault is told as the
+/// reader words it with the way to mend it, and there is no packet.
+#[test]
+fn each_bad_scan_is_told_with_the_token_of_the_spec() {
+    let scans = Path::new(env!("CARGO_MANIFEST_DIR")).join("../scan/tests/bad");
+    let place = fresh("bad-scans");
+    let text = fs::read_to_string(folder().join("scans/missing.toml")).unwrap();
+    let names = fs::read_dir(&scans).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap());
+    let names: Vec<String> = names.filter(|name| !name.ends_with(".expected")).collect();
+    assert!(names.len() >= 80, "only {} bad scans", names.len());
+    for name in names {
+        fs::copy(scans.join(&name), place.join(&name)).unwrap();
+        fs::write(place.join("spec.toml"), text.replace("no-such.stl", &name)).unwrap();
+        let ran = hotside(&place, &["build", "spec.toml", "--out", "packet", "--format", "json"]);
+        assert_eq!((ran.code, ran.out.as_str()), (2, ""), "{name}: {}", ran.err);
+        assert!(!place.join("packet").exists(), "{name}");
+        let told: Value = serde_json::from_str(&ran.err).unwrap_or_else(|error| panic!("{name}: {error}"));
+        let [fault] = &told.as_array().unwrap()[..] else { panic!("{name}: {told}") };
+        let expected = fs::read_to_string(scans.join(format!("{name}.expected"))).unwrap();
+        let (head, help) = expected.split_once("\n  ").unwrap();
+        let (place, message) = head.split_once(": ").unwrap();
+        let (code, place) = place.split_once(", ").unwrap();
+        let place = if place == "the file" { String::new() } else { format!(", {place}") };
+        assert_eq!(fault["code"], code, "{name}");
+        assert_eq!(fault["message"], format!("{name}{place}: {message}"), "{name}");
+        assert_eq!(fault["help"], help.trim_end(), "{name}");
+        assert_eq!(
+            (fault["token"].as_str(), fault["line"].as_u64()),
+            (Some(&*format!("\"{name}\"")), Some(22)),
+            "{name}"
+        );
+    }
+}
+
 #[test]
 fn ten_megabytes_are_refused() {
     let place = fresh("bad-large");
