@@ -8,7 +8,8 @@ use crate::cone::Frustum;
 use crate::convex::Convex;
 use crate::cylinder::Tube;
 use crate::near::Near;
-use crate::solid::{Capsule, Shell, Solid};
+use crate::solid::{Capsule, Solid};
+use crate::surface::Surface;
 use crate::triangle::{Triangle, on_segment};
 
 /// A solid with what its distances need.
@@ -18,7 +19,7 @@ pub(crate) enum Body<'a> {
     Arc(Arc),
     Frustum(Frustum),
     Rod(Capsule),
-    Shell(&'a Shell),
+    Shell(Surface<'a>),
 }
 
 impl Solid {
@@ -28,8 +29,13 @@ impl Solid {
             Solid::Bend(b) => Body::Arc(b.arc()),
             Solid::Cone(c) => Body::Frustum(c.frustum()),
             Solid::Capsule(c) => Body::Rod(*c),
-            Solid::Shell(s) => Body::Shell(s),
+            Solid::Shell(s) => Body::Shell(Surface::new(s)),
         }
+    }
+
+    /// [`Solid::body`] for many questions: of a shell with a tree.
+    pub(crate) fn prepared(&self) -> Body<'_> {
+        if let Solid::Shell(s) = self { Body::Shell(Surface::prepared(s)) } else { self.body() }
     }
 }
 
@@ -40,7 +46,7 @@ impl Body<'_> {
             Body::Arc(a) => a.to_point(p),
             Body::Frustum(f) => f.to_point(p),
             Body::Rod(c) => c.to_point(p),
-            Body::Shell(s) => s.to_point(p),
+            Body::Shell(s) => s.shell.to_point(p),
         }
     }
 
@@ -77,10 +83,13 @@ impl Body<'_> {
     /// hollow, so for it a ball about the middle may tell more. Where they may meet nothing is told but how deep
     /// something can be: within a radius of a line.
     fn floor_of(&self, middle: DVec3, back: impl Fn(DVec3) -> f64, reach: f64) -> f64 {
+        if let Body::Shell(s) = self {
+            return s.floor(middle, back, reach);
+        }
         let (distance, on) = self.foot(middle);
         if distance > 0.0 {
             let way = (middle - on) / middle.distance(on);
-            let hollow = matches!(self, Body::Arc(_) | Body::Shell(_));
+            let hollow = matches!(self, Body::Arc(_));
             let furthest = if hollow { self.support(way) } else { on };
             let floor = (middle - furthest).dot(way) + back(way);
             let floor = if hollow { floor.max(distance - reach) } else { floor };
@@ -112,7 +121,7 @@ impl Body<'_> {
             Body::Arc(a) => a.contains(p),
             Body::Frustum(f) => f.contains(p),
             Body::Rod(c) => c.to_point(p).distance <= 0.0,
-            Body::Shell(s) => s.contains(p),
+            Body::Shell(s) => s.shell.contains(p),
         }
     }
 
@@ -143,7 +152,7 @@ impl Body<'_> {
             Body::Arc(a) => Body::Arc(a.thinned((a.radius - by).max(0.0))),
             Body::Frustum(f) => Body::Frustum(f.thinned(by)),
             Body::Rod(c) => Body::Rod(Capsule { radius: (c.radius - by).max(0.0), ..*c }),
-            Body::Shell(s) => Body::Shell(s),
+            Body::Shell(s) => Body::Shell(Surface::new(s.shell)),
         }
     }
 
@@ -154,7 +163,7 @@ impl Body<'_> {
             Body::Arc(a) => a.beside(p),
             Body::Frustum(f) => f.sunk(p),
             Body::Rod(c) => c.to_point(p),
-            Body::Shell(s) => s.to_point(p),
+            Body::Shell(s) => s.shell.to_point(p),
         }
     }
 
@@ -165,7 +174,7 @@ impl Body<'_> {
             Body::Arc(a) => a.discs[0].centre,
             Body::Frustum(f) => f.axis[0],
             Body::Rod(c) => c.from,
-            Body::Shell(s) => s.points.first().copied().unwrap_or(DVec3::NAN),
+            Body::Shell(s) => s.shell.points.first().copied().unwrap_or(DVec3::NAN),
         }
     }
 
@@ -194,7 +203,7 @@ impl Body<'_> {
             Body::Arc(a) => a.support(direction),
             Body::Frustum(f) => f.support(direction),
             Body::Rod(c) => c.support(direction),
-            Body::Shell(s) => s.support(direction),
+            Body::Shell(s) => s.shell.support(direction),
         }
     }
 }

@@ -5,6 +5,9 @@ use geom::DVec3;
 /// How many items a leaf holds.
 pub(crate) const LEAF: usize = 4;
 
+/// Over so many leaves a thread of its own is worth while.
+const MANY: usize = 1000;
+
 /// A node's box in single precision, rounded outward.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Leaf {
@@ -41,17 +44,21 @@ pub(crate) fn build(points: &[DVec3], triangles: &[[u32; 3]], loose: &[u32]) -> 
         None => Leaf::of(&[points[loose[item as usize - triangles.len()] as usize]]),
     };
     let mut entries = vec![Entry { middle: [0.0; 3], item: 0 }; count];
-    let share = count.div_ceil(std::thread::available_parallelism().map_or(1, |n| n.get())).max(10_000);
-    std::thread::scope(|scope| {
-        for (k, part) in entries.chunks_mut(share).enumerate() {
-            scope.spawn(move || {
-                for (i, entry) in part.iter_mut().enumerate() {
-                    let item = (k * share + i) as u32;
-                    let b = bounds(item);
-                    *entry = Entry { middle: [0, 1, 2].map(|i| 0.5 * b.min[i] + 0.5 * b.max[i]), item };
-                }
-            });
+    let fill = |first: usize, part: &mut [Entry]| {
+        for (i, entry) in part.iter_mut().enumerate() {
+            let item = (first + i) as u32;
+            let b = bounds(item);
+            *entry = Entry { middle: [0, 1, 2].map(|i| 0.5 * b.min[i] + 0.5 * b.max[i]), item };
         }
+    };
+    let threads = std::thread::available_parallelism().map_or(1, |n| n.get());
+    let share = count.div_ceil(threads).max(MANY * LEAF);
+    let (own, others) = entries.split_at_mut(share.min(count));
+    std::thread::scope(|scope| {
+        for (k, part) in others.chunks_mut(share).enumerate() {
+            scope.spawn(move || fill((k + 1) * share, part));
+        }
+        fill(0, own);
     });
     let mut boxes = vec![[Leaf::EMPTY; 2]; count.div_ceil(LEAF) - 1];
     let whole = split(&mut entries, &mut boxes, &bounds, 3);
@@ -78,7 +85,7 @@ fn split(
     });
     let (low, high) = entries.split_at_mut(first * LEAF);
     let (left, right) = below.split_at_mut(first - 1);
-    *own = if threads > 0 && leaves > 1000 {
+    *own = if threads > 0 && leaves > MANY {
         std::thread::scope(|scope| {
             let side = scope.spawn(|| split(low, left, bounds, threads - 1));
             let other = split(high, right, bounds, threads - 1);
@@ -109,7 +116,7 @@ fn longest(entries: &[Entry]) -> usize {
 impl Leaf {
     pub const EMPTY: Leaf = Leaf { min: [f32::INFINITY; 3], max: [f32::NEG_INFINITY; 3] };
 
-    fn of(points: &[DVec3]) -> Leaf {
+    pub fn of(points: &[DVec3]) -> Leaf {
         let mut b = Leaf::EMPTY;
         for p in points {
             for (i, x) in p.to_array().into_iter().enumerate() {

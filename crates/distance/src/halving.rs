@@ -18,7 +18,6 @@ pub(crate) fn halved(
     let mut middles: Vec<f64> = (0..pieces).map(|i| from + half * (2 * i + 1) as f64).collect();
     let least = 1e-14 * (to - from);
     while !middles.is_empty() && half > least {
-        if middles.len() > 20000 {}
         let told: Vec<(f64, f64)> = middles
             .iter()
             .map(|&middle| {

@@ -28,9 +28,9 @@ impl Solid {
 /// The least distance from `a` to `b` where it is less than `below`.
 fn nearest(a: &Body, b: &Body, below: f64) -> Option<Near> {
     let near = match (a, b) {
-        (Body::Shell(shell), Body::Shell(other)) => shells(shell, other),
-        (_, Body::Shell(shell)) => to_shell(a, shell, below),
-        (Body::Shell(shell), _) => from_shell(shell, b, below),
+        (Body::Shell(a), Body::Shell(b)) => shells(a.shell, b.shell),
+        (_, Body::Shell(b)) => to_shell(a, b.shell, below),
+        (Body::Shell(a), _) => from_shell(a.shell, b, below),
         _ => {
             let way = gap(a, b, Gap::under(below.max(1e-9)));
             if way.distance > MEETING { a.apart(way) } else { deepest(a, b) }

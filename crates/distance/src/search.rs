@@ -46,7 +46,7 @@ impl Tree {
     /// solid's, and of its items the first triangle's, or the first loose point's.
     pub fn nearest(&self, solids: &[Solid], below: f64) -> Option<Hit> {
         let mut best: Option<Hit> = None;
-        for (solid, body) in solids.iter().map(Solid::body).enumerate() {
+        for (solid, body) in solids.iter().map(Solid::prepared).enumerate() {
             let limit = best.map_or(below, |hit| hit.near.distance);
             let found = self.search(
                 limit,
@@ -69,12 +69,20 @@ impl Tree {
     /// The item nearest to `p`, if its distance is less than `below` (mm); of equals the first triangle, or the
     /// first loose point.
     pub fn nearest_to_point(&self, p: DVec3, below: f64) -> Option<Touch> {
+        let slack = 1e-12 * (p.abs().max_element() + 1.0).powi(2);
         let found = self.search(
             if below > 0.0 { below * below } else { 0.0 },
             |b| (b.low() - p).max(p - b.high()).max(DVec3::ZERO).length_squared(),
-            |item, _| {
+            |item, bound| {
                 let at = match item {
-                    Item::Triangle(i) => Triangle { corners: self.corners(i) }.nearest(p),
+                    Item::Triangle(i) => {
+                        let triangle = Triangle { corners: self.corners(i) };
+                        // Its box is asked first: most triangles of a leaf are further than the best.
+                        if triangle.box_to(p) > bound + slack {
+                            return None;
+                        }
+                        triangle.nearest(p)
+                    }
                     Item::Point(i) => self.points[i as usize],
                 };
                 Some((at.distance_squared(p), at))
@@ -86,7 +94,7 @@ impl Tree {
 
     /// The item with the least value under `limit`, of equals the first. `floor` says what no item in a box
     /// falls below; `value` may leave out what is above the bound that it is given.
-    fn search<V: Copy>(
+    pub(crate) fn search<V: Copy>(
         &self,
         limit: f64,
         floor: impl Fn(&Leaf) -> f64,

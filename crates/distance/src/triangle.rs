@@ -73,6 +73,12 @@ impl Triangle {
         (middle, reach[0].max(reach[1]).max(reach[2]).sqrt())
     }
 
+    /// The squared distance of a point from its box along the axes.
+    pub fn box_to(&self, p: DVec3) -> f64 {
+        let [a, b, c] = self.corners;
+        (a.min(b).min(c) - p).max(p - a.max(b).max(c)).max(DVec3::ZERO).length_squared()
+    }
+
     pub fn edges(&self) -> [(DVec3, DVec3); 3] {
         let [a, b, c] = self.corners;
         [(a, b), (b, c), (c, a)]

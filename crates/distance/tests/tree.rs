@@ -3,7 +3,7 @@
 mod common;
 
 use common::Dice;
-use distance::{Hit, Item, Shell, Solid, Tree};
+use distance::{Hit, Item, Misfit, Shell, Solid, Tree};
 use geom::DVec3;
 
 /// Triangles and loose points, some many times over.
@@ -123,4 +123,27 @@ fn inside_a_box_and_out_of_it() {
         "a box without its floor still holds what is high in it"
     );
     assert!(!Tree::new(points, Vec::new(), (0..8).collect()).inside(DVec3::splat(5.0)).clear());
+}
+
+#[test]
+fn kept_and_read_back() {
+    let mut dice = Dice(8);
+    for count in [0, 1, 5, 200] {
+        let (points, triangles, loose) = scene(&mut dice, count + 1);
+        let tree = Tree::new(points, triangles, loose);
+        assert_eq!(Tree::from_parts(tree.parts()), Ok(tree));
+    }
+    let (points, triangles, loose) = scene(&mut dice, 300);
+    let parts = Tree::new(points, triangles, loose).parts();
+    let spoilt = |spoil: &dyn Fn(&mut distance::Parts)| {
+        let mut parts = parts.clone();
+        spoil(&mut parts);
+        Tree::from_parts(parts).map(|_| "a tree").expect_err("spoilt")
+    };
+    assert_eq!(spoilt(&|p| p.triangles[0][1] = p.points.len() as u32), Misfit::Index);
+    assert_eq!(spoilt(&|p| p.order[0] = p.order[1]), Misfit::Order);
+    assert_eq!(spoilt(&|p| p.order[0] = u32::MAX), Misfit::Order);
+    assert_eq!(spoilt(&|p| p.boxes.truncate(3)), Misfit::Count);
+    assert_eq!(spoilt(&|p| p.boxes[4][3] = f32::NAN), Misfit::Box);
+    assert_eq!(spoilt(&|p| p.points[p.loose[0] as usize].x += 1000.0), Misfit::Box);
 }

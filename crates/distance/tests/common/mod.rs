@@ -57,7 +57,7 @@ impl Dice {
         let mut c = self.cylinder();
         c.length = c.radius * self.between(2.5, 5.0);
         let lean = |dice: &mut Dice| {
-            (c.frame.along + c.frame.outward(dice.between(0.0, 6.28)) * dice.between(0.0, 1.0)).normalize()
+            (c.frame.along + c.frame.outward(dice.between(0.0, 6.0)) * dice.between(0.0, 1.0)).normalize()
         };
         c.ends = [-lean(self), lean(self)];
         c
@@ -66,7 +66,7 @@ impl Dice {
     pub fn bend(&mut self) -> Bend {
         let radius = self.between(5.0, 30.0);
         let clr = if self.below(5) == 0 { radius } else { radius * self.between(1.0, 4.0) };
-        let angle = if self.below(4) == 0 { self.between(3.0, 6.2) } else { self.between(0.05, 3.14) };
+        let angle = if self.below(4) == 0 { self.between(3.0, 6.2) } else { self.between(0.05, 3.1) };
         Bend { frame: self.frame(50.0), clr, angle, radius }
     }
 
