@@ -6,6 +6,9 @@
 //! [`SHARE`] of the room that there is, of the worst one found. Near the worst one the state is then refined,
 //! against a scan only where there is little room: each state costs a search of it.
 
+use std::cmp::Ordering;
+use std::collections::BinaryHeap;
+
 use distance::Solid;
 use geom::{DVec3, Similarity};
 use spec::design::Rock;
@@ -23,7 +26,7 @@ pub const SHARE: f64 = 0.1;
 const REFINED: f64 = 25.0;
 
 /// The most states that are looked at; [`Worst::within`] says what bound was reached.
-const MOST: usize = 2000;
+const MOST: usize = 600;
 
 /// A part of a header in its states.
 pub(crate) struct Sweep<'a> {
@@ -146,22 +149,18 @@ impl Sweep<'_> {
         }
     }
 
-    /// Halves the states until none can be worse by more than the tolerance; returns how near anything can come.
+    /// Halves the states until none can be worse by more than the tolerance, those that may be worst first; returns
+    /// how near anything can come.
     fn search(&self, rock: &Rock, worst: &mut Worst) -> f64 {
         let reach = self.reach(rock);
         let mut floor = worst.found.near.distance;
-        let mut open: Vec<Cell> = [false, true].map(|hot| Cell::all(rock, hot)).to_vec();
-        let mut looked = 0;
-        while let Some(cell) = open.pop() {
+        let mut open: BinaryHeap<Cell> = [false, true].map(|hot| self.all(rock, hot)).into();
+        for _ in 0..MOST {
+            let Some(cell) = open.pop() else { return floor };
             let enough = worst.found.near.distance - self.tolerance(worst);
             if cell.floor >= enough {
-                floor = floor.min(cell.floor);
-                continue;
+                return floor.min(cell.floor);
             }
-            if looked == MOST {
-                return open.iter().map(|cell| cell.floor).fold(floor.min(cell.floor), f64::min);
-            }
-            looked += 1;
             let moves = reach * cell.angle + cell.shift.length();
             let Some(found) = self.ask(&cell.middle, enough + moves) else {
                 floor = floor.min(enough);
@@ -170,9 +169,24 @@ impl Sweep<'_> {
             if found.near.distance < worst.found.near.distance {
                 (worst.found, worst.state) = (found, cell.middle);
             }
-            open.extend(Cell { floor: found.near.distance - moves, ..cell }.halves(rock, reach, &found));
+            let floor = cell.floor.max(found.near.distance - moves);
+            open.extend(Cell { floor, ..cell }.halves(rock, reach, &found));
         }
-        floor
+        open.peek().map_or(floor, |cell| floor.min(cell.floor))
+    }
+
+    /// All states, cold or hot. Past a plane only the shift toward it counts.
+    fn all(&self, rock: &Rock, hot: bool) -> Cell {
+        let angle = 0.5 * (rock.forward + rock.back);
+        let rest = State { hot, angle: 0.5 * (rock.forward - rock.back), shift: DVec3::ZERO };
+        let floor = f64::NEG_INFINITY;
+        match self.barrier {
+            Barrier::HalfSpace { out, .. } => {
+                let shift = -out.signum() * rock.shift;
+                Cell { middle: State { shift, ..rest }, angle, shift: DVec3::ZERO, floor }
+            }
+            Barrier::Scan(_) | Barrier::Solid(_) => Cell { middle: rest, angle, shift: rock.shift, floor },
+        }
     }
 
     /// Leaves out of the worst state what does not make it worse: heat, rocking, each part of the shift.
@@ -244,12 +258,6 @@ const FINE: f64 = 1e-9;
 const FINEST: f64 = 1e-4;
 
 impl Cell {
-    /// All states, cold or hot.
-    fn all(rock: &Rock, hot: bool) -> Cell {
-        let middle = State { hot, angle: 0.5 * (rock.forward - rock.back), shift: DVec3::ZERO };
-        Cell { middle, angle: 0.5 * (rock.forward + rock.back), shift: rock.shift, floor: f64::NEG_INFINITY }
-    }
-
     /// Its two halves, cut where the way to its ends leads past `found` more than toward it.
     fn halves(self, rock: &Rock, reach: f64, found: &Found) -> [Cell; 2] {
         let way = way(found);
@@ -281,6 +289,34 @@ impl Cell {
         })
     }
 }
+
+/// Cells in the order in which they are looked at: the one with the lowest floor is the greatest; of equals, the
+/// one that is less hot, rocked and shifted.
+impl Ord for Cell {
+    fn cmp(&self, other: &Cell) -> Ordering {
+        let key = |c: &Cell| {
+            [c.floor, f64::from(u8::from(c.middle.hot)), c.middle.angle]
+                .into_iter()
+                .chain(c.middle.shift.to_array())
+        };
+        let pairs = key(other).zip(key(self));
+        pairs.map(|(a, b)| a.total_cmp(&b)).find(|order| order.is_ne()).unwrap_or(Ordering::Equal)
+    }
+}
+
+impl PartialOrd for Cell {
+    fn partial_cmp(&self, other: &Cell) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl PartialEq for Cell {
+    fn eq(&self, other: &Cell) -> bool {
+        self.cmp(other).is_eq()
+    }
+}
+
+impl Eq for Cell {}
 
 /// A little above 1, so that a range that leads straight toward something is cut too in the end.
 const IDLE: f64 = 1.02;
