@@ -4,6 +4,7 @@ use layout::Layout;
 use spec::Design;
 
 use crate::against::Against;
+use crate::bolts::bolts;
 use crate::clearance::{Clearance, Placed, Row};
 use crate::drain::drain;
 use crate::findings;
@@ -11,6 +12,7 @@ use crate::ground::ground;
 use crate::header::Header;
 use crate::own::Own;
 use crate::plugs::plugs;
+use crate::surroundings::Surroundings;
 use crate::threads::in_order;
 
 /// Holds a header against its bay and against itself. `scans[i]` belongs to the design's obstacle `i`; plain
@@ -34,9 +36,11 @@ pub fn check_on(threads: usize, design: &Design, layout: &Layout, scans: &[Optio
         Some(pair) => own.row(pairs[pair]),
     });
     let (rows, own): (Vec<Row>, Vec<Row>) = rows.into_iter().flatten().partition(|row| row.class.is_some());
+    let around = Surroundings { header: &header, obstacles: &obstacles };
     let mut clearance = Clearance {
         rows,
         own,
+        bolts: bolts(&around),
         plugs: plugs(&header),
         ground: ground(&header),
         drain: drain(&design.bay),

@@ -6,6 +6,7 @@ use scan::{Hole, Removed, Scan};
 use spec::Finding;
 use spec::design::Class;
 
+use crate::bolts::BoltAccess;
 use crate::drain::DrainLean;
 use crate::ground::GroundHeight;
 use crate::meeting::Meeting;
@@ -20,6 +21,8 @@ pub struct Clearance {
     pub rows: Vec<Row>,
     /// Each subject against each other one that it is not meant to meet, and runs that come back onto themselves.
     pub own: Vec<Row>,
+    /// Each bolt of each flange that has a fastener: plate by plate, hole by hole.
+    pub bolts: Vec<BoltAccess>,
     /// Each plug's way against the header, in the spec's order.
     pub plugs: Vec<PlugAccess>,
     /// The header's lowest place over the ground, where the spec says where that is.

@@ -18,6 +18,7 @@ pub(crate) fn of(header: &Header, obstacles: &[Against], clearance: &Clearance) 
     let mut found: Vec<Finding> = clearance.rows.iter().filter_map(|row| told.against(row)).collect();
     found.extend(clearance.own.iter().filter_map(|row| told.own(row)));
     found.extend(obstacles.iter().filter_map(|against| told.short(against, clearance)));
+    found.extend(clearance.bolts.iter().filter_map(|bolt| bolt.finding(header)));
     found.extend(clearance.plugs.iter().filter_map(|plug| plug.finding(header)));
     found.extend(clearance.ground.iter().filter_map(|ground| ground.finding(header)));
     found.extend(clearance.drain.iter().filter_map(DrainLean::finding));

@@ -4,6 +4,7 @@
 mod affine;
 mod against;
 pub mod body;
+mod bolts;
 mod check;
 pub mod clearance;
 mod drain;
@@ -26,8 +27,10 @@ pub mod subject;
 mod surroundings;
 mod sweep;
 mod threads;
+mod tools;
 
 pub use body::{Along, Axis, Body};
+pub use bolts::BoltAccess;
 pub use check::{check, check_on};
 pub use clearance::{Clearance, Placed, Row, ScanTold};
 pub use drain::DrainLean;

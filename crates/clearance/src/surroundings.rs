@@ -1,7 +1,22 @@
 //! All that may stand in the way of a tool or a hand: the header and the bay, cold and at rest.
 
+use distance::{Near, Solid};
 use geom::DVec3;
 use geom::unit::Units;
+
+use crate::against::Against;
+use crate::body::Body;
+use crate::header::Header;
+use crate::obstacle::within;
+use crate::subject::Subject;
+
+/// What stands about a place.
+pub(crate) struct Surroundings<'a> {
+    /// The header.
+    pub header: &'a Header<'a>,
+    /// What the bay holds.
+    pub obstacles: &'a [Against<'a>],
+}
 
 /// What stands in the way, or nearest to it.
 #[derive(Clone, Debug, PartialEq)]
@@ -16,7 +31,66 @@ pub struct Nearby {
     pub station: Option<f64>,
 }
 
+impl Surroundings<'_> {
+    /// What is nearest to `tool`, if nearer than `below` mm: of the header but for what `skip` names, and of the
+    /// bay. Of equals the header's first, then the spec's first obstacle.
+    pub fn nearest(
+        &self,
+        tool: &Solid,
+        skip: impl Fn(&Subject, &Body) -> bool,
+        below: f64,
+    ) -> Option<Nearby> {
+        let own = self.nearest_of_header(tool, skip, below);
+        let below = own.as_ref().map_or(below, |own| own.room);
+        self.nearest_obstacle(tool, below).or(own)
+    }
+
+    /// What of the header is nearest to `tool`, but for what `skip` names, if nearer than `below` mm.
+    pub fn nearest_of_header(
+        &self,
+        tool: &Solid,
+        skip: impl Fn(&Subject, &Body) -> bool,
+        below: f64,
+    ) -> Option<Nearby> {
+        let reach = tool.bounds();
+        let mut best: Option<Nearby> = None;
+        for subject in &self.header.subjects {
+            for body in subject.bodies.iter().filter(|body| !skip(subject, body)) {
+                let below = best.as_ref().map_or(below, |best| best.room);
+                if reach.distance(&body.solid.bounds()) >= below {
+                    continue;
+                }
+                let near = apart(tool, &body.solid);
+                if near.distance < below {
+                    best = Some(Nearby::of(subject, body, near.distance, near.there));
+                }
+            }
+        }
+        best
+    }
+
+    /// The obstacle nearest to `tool`, if nearer than `below` mm.
+    fn nearest_obstacle(&self, tool: &Solid, below: f64) -> Option<Nearby> {
+        let tool = std::slice::from_ref(tool);
+        let mut best: Option<Nearby> = None;
+        for against in self.obstacles {
+            let below = best.as_ref().map_or(below, |best| best.room);
+            if let Some(found) = against.barrier.nearest(tool, below) {
+                let (room, at) = (found.near.distance, found.near.there);
+                best = Some(Nearby { what: against.obstacle.name.clone(), room, at, station: None });
+            }
+        }
+        best
+    }
+}
+
 impl Nearby {
+    /// The place `at` of a body of the header, cold.
+    pub(crate) fn of(subject: &Subject, body: &Body, room: f64, at: DVec3) -> Nearby {
+        let station = body.line.map(|line| line.from + body.solid.to_point(at).station);
+        Nearby { what: subject.words(), room, at, station }
+    }
+
     /// It and where, in words: run three at 41.0 mm.
     pub fn words(&self, units: Units) -> String {
         match self.station {
@@ -27,4 +101,13 @@ impl Nearby {
             }
         }
     }
+}
+
+/// The way from a tool to a body. Of a shell the body is asked, which can say how deep it is reached into.
+fn apart(tool: &Solid, body: &Solid) -> Near {
+    if !matches!(tool, Solid::Shell(_)) || matches!(body, Solid::Shell(_)) {
+        return within(tool, body);
+    }
+    let near = within(body, tool);
+    Near { on: near.there, there: near.on, ..near }
 }
