@@ -34,7 +34,7 @@ pub struct BoltAccess {
     pub socket: f64,
     /// What is nearest to the socket; `None`: nothing at all.
     pub beside: Option<Nearby>,
-    /// How far a spanner swings at most without meeting anything, rad: 0 where its jaws do not go on, a whole
+    /// How far a spanner swings at most without meeting anything, rad: 0 where its head does not go on, a whole
     /// turn where nothing is in the way.
     pub swing: f64,
     /// What stops the spanner there, at one or both ends of its swing.
@@ -74,9 +74,11 @@ fn access(
     let own = |subject: &Subject, _: &Body| subject.kind == Kind::Flange(index);
     let beside = around.nearest(&bolt.socket(), own, f64::INFINITY);
     let (swing, stops) = swing(around, own, &bolt);
+    let by = [fits(&beside), swings(swing, &bolt.fastener)];
     let passes = match bolt.fastener.tool {
-        ToolKind::Socket => fits(&beside),
-        ToolKind::Spanner => swings(swing, &bolt.fastener),
+        Some(ToolKind::Socket) => by[0],
+        Some(ToolKind::Spanner) => by[1],
+        None => by[0] || by[1],
     };
     BoltAccess {
         flange: plate.name.clone(),
@@ -111,7 +113,7 @@ fn swing(
     if around.nearest(&bolt.turn(), own, MET).is_none() {
         return (whole, Vec::new());
     }
-    if let Some(near) = around.nearest(&bolt.jaws(), own, MET).filter(met) {
+    if let Some(near) = around.nearest(&bolt.head(), own, MET).filter(met) {
         return (0.0, vec![near]);
     }
     let steps: Vec<Option<Nearby>> =
@@ -137,8 +139,8 @@ impl BoltAccess {
             return None;
         }
         let (message, value, limit) = match self.fastener.tool {
-            ToolKind::Socket => (self.socket_words(header), self.room(), 0.0),
-            ToolKind::Spanner => {
+            Some(ToolKind::Socket) | None => (self.socket_words(header), self.room(), 0.0),
+            Some(ToolKind::Spanner) => {
                 let swings = [self.swing, self.fastener.swing].map(to_degrees);
                 (self.spanner_words(header), Some(swings[0]), swings[1])
             }
@@ -158,11 +160,12 @@ impl BoltAccess {
         self.beside.as_ref().map(|near| near.room)
     }
 
-    /// Whether the tool that is not named would reach it.
+    /// Whether a tool would reach it that is not the one that is named for it.
     pub fn other_tool_passes(&self) -> bool {
         match self.fastener.tool {
-            ToolKind::Socket => swings(self.swing, &self.fastener),
-            ToolKind::Spanner => fits(&self.beside),
+            Some(ToolKind::Socket) => swings(self.swing, &self.fastener),
+            Some(ToolKind::Spanner) => fits(&self.beside),
+            None => false,
         }
     }
 
@@ -173,11 +176,14 @@ impl BoltAccess {
         let mend = if self.other_tool_passes() {
             "a spanner would do: write tool = \"spanner\"".to_owned()
         } else {
-            format!(
-                "a spanner swings {} of {} degrees: move the bolt or what is in its way",
-                whole_degrees(self.swing),
-                whole_degrees(self.fastener.swing)
-            )
+            let [swing, wanted] = [self.swing, self.fastener.swing].map(whole_degrees);
+            let spanner = if self.swing > 0.0 {
+                format!("a spanner swings {swing} of {wanted} degrees")
+            } else {
+                let stops: Vec<String> = self.stops.iter().map(|near| near.words(units)).collect();
+                format!("a spanner does not go on beside {}", stops.join(" and "))
+            };
+            format!("{spanner}: move the bolt or what is in its way")
         };
         format!("a socket of {} needs {short} more room beside {beside}; {mend}", units.written(self.socket))
     }

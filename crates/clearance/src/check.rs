@@ -11,9 +11,11 @@ use crate::findings;
 use crate::ground::ground;
 use crate::header::Header;
 use crate::own::Own;
+use crate::passage::passage;
 use crate::plugs::plugs;
 use crate::surroundings::Surroundings;
 use crate::threads::in_order;
+use crate::torch::torches;
 
 /// Holds a header against its bay and against itself. `scans[i]` belongs to the design's obstacle `i`; plain
 /// bodies have none, and a scan's obstacle without one is left out.
@@ -36,11 +38,17 @@ pub fn check_on(threads: usize, design: &Design, layout: &Layout, scans: &[Optio
         Some(pair) => own.row(pairs[pair]),
     });
     let (rows, own): (Vec<Row>, Vec<Row>) = rows.into_iter().flatten().partition(|row| row.class.is_some());
+    let way_out = in_order(threads, against, |task| {
+        passage(&header, task / obstacles.len(), &obstacles[task % obstacles.len()])
+    });
+    let way_out = way_out.into_iter().flatten().collect();
     let around = Surroundings { header: &header, obstacles: &obstacles };
     let mut clearance = Clearance {
         rows,
         own,
         bolts: bolts(&around),
+        torches: torches(&around),
+        way_out,
         plugs: plugs(&header),
         ground: ground(&header),
         drain: drain(&design.bay),

@@ -10,9 +10,11 @@ use crate::bolts::BoltAccess;
 use crate::drain::DrainLean;
 use crate::ground::GroundHeight;
 use crate::meeting::Meeting;
+use crate::passage::Passage;
 use crate::plugs::PlugAccess;
 use crate::state::State;
 use crate::subject::Kind;
+use crate::torch::TorchAccess;
 
 /// What was found of a header in its bay.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -23,6 +25,10 @@ pub struct Clearance {
     pub own: Vec<Row>,
     /// Each bolt of each flange that has a fastener: plate by plate, hole by hole.
     pub bolts: Vec<BoltAccess>,
+    /// Each weld at a run's end that is made on the car.
+    pub torches: Vec<TorchAccess>,
+    /// Each subject against each obstacle on the way out, subject by subject; none where no way is given.
+    pub way_out: Vec<Passage>,
     /// Each plug's way against the header, in the spec's order.
     pub plugs: Vec<PlugAccess>,
     /// The header's lowest place over the ground, where the spec says where that is.

@@ -19,6 +19,8 @@ pub(crate) fn of(header: &Header, obstacles: &[Against], clearance: &Clearance) 
     found.extend(clearance.own.iter().filter_map(|row| told.own(row)));
     found.extend(obstacles.iter().filter_map(|against| told.short(against, clearance)));
     found.extend(clearance.bolts.iter().filter_map(|bolt| bolt.finding(header)));
+    found.extend(clearance.torches.iter().filter_map(|torch| torch.finding(header)));
+    found.extend(clearance.way_out.iter().filter_map(|passage| passage.finding(header)));
     found.extend(clearance.plugs.iter().filter_map(|plug| plug.finding(header)));
     found.extend(clearance.ground.iter().filter_map(|ground| ground.finding(header)));
     found.extend(clearance.drain.iter().filter_map(DrainLean::finding));

@@ -1,8 +1,8 @@
 //! The room that tools for bolts take: a socket on its extension, a spanner that swings.
 //!
 //! Sizes by the width across flats (common practice, from memory, no source): a socket is 1.4 times that and
-//! 3 mm across; a spanner's jaws are 2.2 times, its handle once that wide; a nut and the spanner on it are 0.6
-//! times that high (ISO 4032: 0.52 for M6 to M10, 0.6 for M12).
+//! 3 mm across; a ring spanner's head is 1.65 times, its handle once that wide; a nut and the spanner on it are 0.6
+//! times that high. Open jaws are about 2.2 times as wide, but do not have to go all the way around.
 
 use distance::{Cylinder, Shell, Solid};
 use geom::math::{cos, sin, tan};
@@ -32,9 +32,13 @@ impl Bolt {
         self.round(0.5 * self.socket_diameter(), self.fastener.reach)
     }
 
-    /// The spanner's jaws, at any angle.
-    pub fn jaws(&self) -> Solid {
-        self.round(1.1 * self.fastener.across, self.height())
+    /// The spanner's head, at any angle.
+    pub fn head(&self) -> Solid {
+        self.round(self.head_radius(), self.height())
+    }
+
+    fn head_radius(&self) -> f64 {
+        0.5 * 1.65 * self.fastener.across
     }
 
     /// All that the spanner passes in a whole turn.
@@ -51,7 +55,7 @@ impl Bolt {
         let turn = std::f64::consts::TAU / STEPS as f64;
         let lean = 0.5 * turn;
         let (reach, half) = (self.fastener.reach, 0.5 * self.fastener.across);
-        let begin = 0.9 * 1.1 * self.fastener.across;
+        let begin = 0.9 * self.head_radius();
         let end = reach * cos(lean) + half * sin(lean);
         let wide = |x: f64| half / cos(lean) + x * tan(lean);
         let corners = [(begin, -wide(begin)), (end, -wide(end)), (end, wide(end)), (begin, wide(begin))];

@@ -2,8 +2,8 @@
 
 use clearance::{Clearance, check};
 use geom::DVec3;
-use geom::angle::from_degrees;
-use spec::design::{Drain, Ground, Plug, Rock};
+use geom::angle::{from_degrees, to_degrees};
+use spec::design::{Class, Drain, Form, Ground, Holder, Move, Obstacle, Plug, Rock, ToolKind};
 use spec::{Design, Level, Source, read_design};
 
 /// One tube, 40 across, from the origin, at the shop's temperature also when the engine runs; invented.
@@ -94,5 +94,137 @@ fn a_drain_leans_by_half_a_right_angle() {
         let found = checked(&design);
         close(found.drain.expect("a drain").angle, from_degrees(45.0));
         assert_eq!(codes(&found), codes_wanted);
+    }
+}
+
+/// A flange with a hole `off` mm to either side of its tube, for M8: 13 across flats, a socket 21.2 across.
+fn bolted(off: f64) -> Design {
+    let more = format!(
+        "[flange.head]\nports = [\"one\"]\nthickness = 8\nalloy = \"304\"\nmargin = 8\n\
+         holes = [{{ at = [{off}, 0], d = 9 }}, {{ at = [-{off}, 0], d = 9 }}]"
+    );
+    scene("[1, 0, 0]", "[{ straight = 300 }]", &more)
+}
+
+fn ball(name: &str, at: DVec3, radius: f64) -> Obstacle {
+    let form = Form::Sphere { at, radius };
+    Obstacle { name: name.to_owned(), class: Class::Fixed, required: 0.0, on: Holder::Engine, form }
+}
+
+#[test]
+fn a_straight_tube_beside_a_bolt() {
+    for (off, room) in [(40.0, 9.4), (31.0, 0.4), (29.0, -1.6)] {
+        let found = checked(&bolted(off));
+        let [first, second] = &found.bolts[..] else { panic!("{:?}", found.bolts) };
+        assert_eq!((first.bolt, second.bolt), (1, 2));
+        for bolt in [first, second] {
+            close(bolt.socket, 21.2);
+            close(bolt.room().expect("the tube"), room);
+            close(bolt.at.x, 8.0);
+            assert_eq!(bolt.along, DVec3::X);
+            assert_eq!(bolt.passes, room >= 0.0);
+        }
+    }
+}
+
+/// The handle, 13 wide, turns about a bolt 40 mm from the axis of a tube 40 across: it meets the tube within
+/// asin((20 + 6.5) / 40) of the way to it.
+#[test]
+fn a_spanner_swings_until_it_meets_the_tube() {
+    let mut design = bolted(40.0);
+    let fastener = design.flanges[0].fastener.as_mut().expect("a fastener");
+    (fastener.tool, fastener.swing) = (Some(ToolKind::Spanner), from_degrees(260.0));
+    let found = checked(&design);
+    let free = 360.0 - 2.0 * to_degrees(geom::math::asin(26.5 / 40.0));
+    for bolt in &found.bolts {
+        let swing = to_degrees(bolt.swing);
+        assert!(swing <= free && swing > free - 2.0 * 360.0 / 144.0, "{swing} of {free}");
+        assert!(bolt.passes && bolt.other_tool_passes());
+        assert_eq!(bolt.stops.len(), 1);
+    }
+    design.flanges[0].fastener.as_mut().expect("a fastener").swing = from_degrees(290.0);
+    let found = checked(&design);
+    assert_eq!(codes(&found), ["bolt-access"; 2]);
+    assert!(found.findings[0].message.contains("a socket would do"), "{}", found.findings[0].message);
+}
+
+/// A ball ahead of bolt 2 reaches 2 mm into its socket's way, and lies above the spanner's.
+#[test]
+fn a_ball_ahead_of_a_bolt() {
+    let mut design = bolted(40.0);
+    design.flanges[0].fastener.as_mut().expect("a fastener").tool = Some(ToolKind::Socket);
+    let at = checked(&design).bolts[1].at;
+    let aside = DVec3::new(0.0, at.y, at.z).normalize();
+    design.bay.obstacles.push(ball("ball", at + DVec3::X * 60.0 + aside * 18.6, 10.0));
+    let found = checked(&design);
+    assert!(found.bolts[0].passes);
+    close(found.bolts[1].room().expect("the ball"), -2.0);
+    assert_eq!(codes(&found), ["bolt-access"]);
+    assert_eq!(found.findings[0].place, "head, bolt 2");
+    let message = &found.findings[0].message;
+    assert!(
+        message.contains("2.0 mm more room beside ball") && message.contains("a spanner would do"),
+        "{message}"
+    );
+    assert!(message.contains("21.2 mm"), "{message}");
+}
+
+/// The ring on the plate's back, 20 mm from the axis, under a ceiling 35 mm from it: within 60 degrees of straight
+/// toward it there is less than 25 mm of room.
+#[test]
+fn a_torch_under_a_ceiling() {
+    let mut design = bolted(40.0);
+    design.runs[0].in_place = [true, false];
+    let form = Form::HalfSpace { at: DVec3::new(0.0, 0.0, 35.0), out: -DVec3::Z };
+    design.bay.obstacles.push(Obstacle { form, ..ball("ceiling", DVec3::ZERO, 1.0) });
+    let found = checked(&design);
+    let [torch] = &found.torches[..] else { panic!("{:?}", found.torches) };
+    close(torch.room().expect("the ceiling"), 15.0);
+    close(torch.at.x, 8.0);
+    let [[from, to]] = torch.shut[..] else { panic!("{:?}", torch.shut) };
+    close(to_degrees(to - from), 120.0);
+    assert_eq!(codes(&found), ["torch-access"]);
+    design.bay.obstacles[0].form = Form::HalfSpace { at: DVec3::new(0.0, 0.0, 45.001), out: -DVec3::Z };
+    assert!(codes(&checked(&design)).is_empty());
+}
+
+fn moved(along: DVec3, distance: f64) -> Move {
+    Move { along: along.normalize(), distance }
+}
+
+/// The tube, 20 mm in radius, moves up past a ball of 10 mm at a height of 60 mm. Their axes pass 25 mm apart: the ball
+/// reaches 5 mm in, and they touch where they are 30 mm apart, the square root of 30 squared less 25 squared below it.
+#[test]
+fn a_ball_in_the_way_out() {
+    let mut design = straight();
+    design.bay.obstacles.push(ball("ball", DVec3::new(150.0, 25.0, 60.0), 10.0));
+    design.bay.way_out = vec![moved(DVec3::Y, 0.5), moved(-DVec3::Y, 0.5), moved(DVec3::Z, 200.0)];
+    let found = checked(&design);
+    let [passage] = &found.way_out[..] else { panic!("{:?}", found.way_out) };
+    let touch = 60.0 - (30.0_f64.powi(2) - 25.0_f64.powi(2)).sqrt();
+    let (number, along) = passage.met.expect("the ball");
+    assert_eq!(number, 3);
+    assert!(along >= touch && along < touch + 1.0, "{along} of {touch}");
+    assert!(passage.near.room >= -5.0 && passage.near.room < -2.0, "{}", passage.near.room);
+    assert_eq!(codes(&found), ["way-out"]);
+
+    for (off, room) in [(33.0, 3.0), (30.2, 0.2)] {
+        design.bay.obstacles[0] = ball("ball", DVec3::new(150.0, off, 60.0), 10.0);
+        design.bay.way_out = vec![moved(DVec3::Z, 200.0)];
+        let found = checked(&design);
+        let least = found.way_out[0].near.room;
+        assert!(found.way_out[0].passes() && least > room - 1e-9 && least <= room + 0.5, "{least}");
+        assert!(codes(&found).is_empty());
+    }
+}
+
+/// A ball that touches the tube at the start: away from it is a way out, along it too, toward it none.
+#[test]
+fn what_touches_at_the_start() {
+    for (along, passes) in [(DVec3::Z, true), (-DVec3::Y, true), (DVec3::X, true), (DVec3::Y, false)] {
+        let mut design = straight();
+        design.bay.obstacles.push(ball("ball", DVec3::new(150.0, 30.0, 0.0), 10.0));
+        design.bay.way_out = vec![moved(along, 100.0)];
+        assert_eq!(checked(&design).way_out[0].passes(), passes, "{along}");
     }
 }

@@ -286,7 +286,7 @@ pub static FASTENER: Table = Table {
         Key::may(
             "tool",
             Kind::Choice(&["socket", "spanner"]),
-            "A socket on an extension along the hole's axis, or a spanner that swings about it. Default: socket.",
+            "A socket on an extension along the hole's axis, or a spanner that swings about it. Default: whichever of them goes on.",
         ),
         Key::may(
             "reach",

@@ -24,13 +24,13 @@ pub(crate) fn fastener(
     let known = across(plate, reader.units.unwrap_or(Units::Millimetre));
     let Some(table) = fields.get::<&Fields>("fastener")? else {
         let swing = from_degrees(SWING);
-        return Ok(known.map(|across| Fastener { across, tool: ToolKind::Socket, reach: REACH, swing }));
+        return Ok(known.map(|across| Fastener { across, tool: None, reach: REACH, swing }));
     };
-    let tool = match table.get_or("tool", "socket")? {
+    let tool = table.get::<&str>("tool")?.map(|tool| match tool {
         "spanner" => ToolKind::Spanner,
         _ => ToolKind::Socket,
-    };
-    if tool == ToolKind::Socket && table.entries.contains_key("swing") {
+    });
+    if tool == Some(ToolKind::Socket) && table.entries.contains_key("swing") {
         let fault = Fault::new("unused-key", "`swing` says nothing about a socket").label("of no use here");
         let help = "leave it out, or write tool = \"spanner\"";
         return Err(reader.fault(table.span_of("swing"), fault.help(help)));

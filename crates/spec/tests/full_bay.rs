@@ -113,14 +113,13 @@ fn fasteners_fixed_flanges_and_welds_in_place() {
     let flange = |name: &str| design.flanges.iter().find(|f| f.name == name).unwrap();
     assert_eq!((flange("turbine").fixed, flange("turbine").fastener), (false, None));
     // A hole of 13/32 in is for 3/8 in, whose hex is 9/16 in across flats (ASME B18.2.1, from memory).
-    let by_hole =
-        Fastener { across: 0.5625 * IN, tool: ToolKind::Socket, reach: 100.0, swing: 60.0 * PI / 180.0 };
+    let by_hole = Fastener { across: 0.5625 * IN, tool: None, reach: 100.0, swing: 60.0 * PI / 180.0 };
     assert!(flange("stand").fixed);
     let told = flange("stand").fastener.unwrap();
     assert_eq!((told.across, told.tool, told.reach), (by_hole.across, by_hole.tool, by_hole.reach));
     assert!((told.swing - by_hole.swing).abs() < 1e-15);
     let told = flange("other").fastener.unwrap();
-    assert_eq!((told.across, told.tool), (17.0, ToolKind::Spanner));
+    assert_eq!((told.across, told.tool), (17.0, Some(ToolKind::Spanner)));
     assert!((told.reach - 6.0 * IN).abs() < 1e-12 && (told.swing - PI / 6.0).abs() < 1e-15);
     let run = |name: &str| design.runs.iter().find(|run| run.name == name).unwrap();
     assert_eq!((run("six").in_place, run("seven").in_place), ([false, true], [false, false]));

@@ -5,8 +5,8 @@
 pub struct Fastener {
     /// Its width across flats, mm.
     pub across: f64,
-    /// What does it up.
-    pub tool: ToolKind,
+    /// What does it up; `None`: whichever of them goes on.
+    pub tool: Option<ToolKind>,
     /// How far the tool's room reaches from the flange, mm: a socket with its extension along the hole's axis,
     /// a spanner's length from the axis.
     pub reach: f64,
