@@ -57,6 +57,13 @@ const SPECS: &[(&str, &str, &str)] = &[
     ("slip-no-room", "slip-no-room", "failure"),
     ("slip-short", "slip-short", "warning"),
     ("slip-tight", "slip-tight", "warning"),
+    ("bolt-access", "bolt-access", "failure"),
+    ("bolt-socket", "bolt-access", "failure"),
+    ("torch-access", "torch-access", "failure"),
+    ("way-out", "way-out", "failure"),
+    ("plug-access", "plug-access", "failure"),
+    ("ground", "ground", "failure"),
+    ("drain-angle", "drain-angle", "failure"),
 ];
 
 fn folder() -> PathBuf {
