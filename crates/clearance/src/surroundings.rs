@@ -1,13 +1,12 @@
 //! All that may stand in the way of a tool or a hand: the header and the bay, cold and at rest.
 
-use distance::{Near, Solid};
+use distance::Solid;
 use geom::DVec3;
 use geom::unit::Units;
 
 use crate::against::Against;
 use crate::body::Body;
 use crate::header::Header;
-use crate::obstacle::within;
 use crate::subject::Subject;
 
 /// What stands about a place.
@@ -52,16 +51,11 @@ impl Surroundings<'_> {
         skip: impl Fn(&Subject, &Body) -> bool,
         below: f64,
     ) -> Option<Nearby> {
-        let reach = tool.bounds();
         let mut best: Option<Nearby> = None;
         for subject in &self.header.subjects {
             for body in subject.bodies.iter().filter(|body| !skip(subject, body)) {
                 let below = best.as_ref().map_or(below, |best| best.room);
-                if reach.distance(&body.solid.bounds()) >= below {
-                    continue;
-                }
-                let near = apart(tool, &body.solid);
-                if near.distance < below {
+                if let Some(near) = tool.to_solid_below(&body.solid, below) {
                     best = Some(Nearby::of(subject, body, near.distance, near.there));
                 }
             }
@@ -101,13 +95,4 @@ impl Nearby {
             }
         }
     }
-}
-
-/// The way from a tool to a body. Of a shell the body is asked, which can say how deep it is reached into.
-fn apart(tool: &Solid, body: &Solid) -> Near {
-    if !matches!(tool, Solid::Shell(_)) || matches!(body, Solid::Shell(_)) {
-        return within(tool, body);
-    }
-    let near = within(body, tool);
-    Near { on: near.there, there: near.on, ..near }
 }
