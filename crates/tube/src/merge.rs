@@ -145,13 +145,16 @@ impl Cluster {
     }
 
     /// Perimeter of the outline of all legs' surfaces of radius `rho`, sawn square at `z`, mm, to
-    /// 1e-9 mm. Meant for z from the spike to the apex.
+    /// 1e-9 mm: the line around them all, without what the legs leave open around the axis upstream of
+    /// the spike. Where no neighbours meet yet ([`Cluster::valley_radius`]) the sum of their sections.
     pub fn outline_perimeter(&self, z: f64, rho: f64) -> f64 {
         let (radial, centre) = (rho / cos(self.convergence), -z * tan(self.convergence));
         // Points of the section: (centre + radial cos t, rho sin t); t to where it meets the bisector.
         let half = self.half_sector();
         let reach = |t: f64| rho * sin(t) * cos(half) < (centre + radial * cos(t)) * sin(half);
-        let last = roots::threshold(reach, 0.0, PI);
+        // The section is nearest to the bisector, or furthest beyond it, at this t; it may come back after.
+        let nearest = PI - atan2(rho * cos(half), radial * sin(half));
+        let last = if reach(nearest) { PI } else { roots::threshold(reach, 0.0, nearest) };
         let speed = |t: f64| {
             let (s, c) = sin_cos(t);
             (radial * radial * s * s + rho * rho * c * c).sqrt()
@@ -309,20 +312,21 @@ impl ScallopCut {
     /// z at which the outlet's wall line begins: where it leaves the bore of the leg of its sector.
     /// A line that passes outside the bore, through the leg's wall, begins where it comes closest.
     pub(crate) fn end_of(&self, line: WallLine) -> f64 {
-        let (a, b, d) = self.bore_quadratic(line);
-        (-b + (b * b - a * d).max(0.0).sqrt()) / a
+        let (a, b, root) = self.bore_quadratic(line);
+        (-b + root.sqrt()) / a
     }
 
     /// How much further the wall line goes from what it begins on for each mm along the axis: from the
     /// bore; beyond it, from the plane through the leg's axis.
     pub(crate) fn crossing(&self, line: WallLine) -> f64 {
-        let (a, b, d) = self.bore_quadratic(line);
-        let root = b * b - a * d;
+        let (a, _, root) = self.bore_quadratic(line);
         if root > 0.0 { root.sqrt() / self.cluster.inner } else { a.sqrt() }
     }
 
-    /// Coefficients of `a z^2 + 2 b z + d`: the squared distance of the line at z from the axis of the leg
-    /// of its sector, less the square of that leg's bore.
+    /// `a`, `b` and `b^2 - a d` of `a z^2 + 2 b z + d`: the squared distance of the line at z from the axis
+    /// of the leg of its sector, less the square of that leg's bore. The last is 0 where the line passes
+    /// outside the bore, and where it grazes it within [`GRAZE`]: the root of what rounding leaves there
+    /// would be a thousandth of a micron.
     fn bore_quadratic(&self, line: WallLine) -> (f64, f64, f64) {
         let half = self.cluster.half_sector();
         let azimuth = wrap_signed(line.clock);
@@ -331,8 +335,11 @@ impl ScallopCut {
         let (s, c) = sin_cos(azimuth);
         let (p, p_step) = (line.rho * c * ca, line.slope * c * ca + sa);
         let (q, q_step) = (line.rho * s, line.slope * s);
-        let inner = self.cluster.inner;
-        (p_step * p_step + q_step * q_step, p * p_step + q * q_step, p * p + q * q - inner * inner)
+        let a = p_step * p_step + q_step * q_step;
+        // b^2 - a d is inner^2 a - (p q' - q p')^2 (Lagrange's identity): nothing of z is left to cancel.
+        let (reach, off) = (self.cluster.inner * a.sqrt(), (p * q_step - q * p_step).abs());
+        let root = if off < reach * (1.0 - GRAZE) { (reach - off) * (reach + off) } else { 0.0 };
+        (a, p * p_step + q * q_step, root)
     }
 
     /// Corners: at the middle of each sector none; in each valley one, and beside it where the line
@@ -349,5 +356,67 @@ impl ScallopCut {
             }
         }
         kinks
+    }
+}
+
+/// A line as near as this to grazing a bore, as a part of the bore, grazes it: some last bits of a clock.
+const GRAZE: f64 = 4e-14;
+
+#[cfg(test)]
+mod tests {
+    use geom::angle::from_degrees;
+
+    use super::*;
+
+    /// Distance from the axis of the outermost point of any leg's section on a ray: walked in from outside.
+    fn outermost(cluster: &Cluster, z: f64, rho: f64, azimuth: f64) -> f64 {
+        let (radial, centre) = (rho / cos(cluster.convergence), -z * tan(cluster.convergence));
+        let inside = |r: f64| {
+            (0..cluster.legs).any(|leg| {
+                let (s, c) = sin_cos(azimuth - 2.0 * cluster.half_sector() * leg as f64);
+                hypot((r * c - centre) / radial, r * s / rho) <= 1.0
+            })
+        };
+        let mut r = 2.0 * (centre + radial);
+        while !inside(r) {
+            r -= 0.02;
+        }
+        roots::threshold(inside, r, r + 0.02)
+    }
+
+    #[test]
+    fn an_outline_is_the_line_around_all_legs_also_upstream_of_the_spike() {
+        let cluster = Cluster { legs: 4, convergence: from_degrees(8.0), outer: 22.5, inner: 21.3 };
+        let mouth = cluster.saw_plane(90.0).unwrap();
+        assert!(cluster.spike(cluster.outer) < mouth && mouth < cluster.spike(cluster.inner));
+        for rho in [cluster.outer, cluster.inner] {
+            const RAYS: usize = 2880;
+            let point = |k: usize| {
+                let azimuth = TAU * k as f64 / RAYS as f64;
+                let (s, c) = sin_cos(azimuth);
+                let r = outermost(&cluster, mouth, rho, azimuth);
+                (r * c, r * s)
+            };
+            let points: Vec<(f64, f64)> = (0..=RAYS).map(point).collect();
+            let around: f64 = points.windows(2).map(|w| hypot(w[1].0 - w[0].0, w[1].1 - w[0].1)).sum();
+            let told = cluster.outline_perimeter(mouth, rho);
+            assert!((told - around).abs() < 0.01, "{rho}: {told} and {around}");
+        }
+    }
+
+    #[test]
+    fn an_outlet_that_grazes_a_bore_begins_on_the_plane_through_its_axis() {
+        let cluster = Cluster { legs: 6, convergence: from_degrees(14.0), outer: 19.0, inner: 17.5 };
+        let cut = ScallopCut { cluster };
+        let (sa, ca) = sin_cos(cluster.convergence);
+        for rho in [36.5, 37.1, 38.0] {
+            for leg in 0..6 {
+                let off = asin(cluster.inner / rho);
+                let clock = (2.0 * cluster.half_sector() * f64::from(leg) + off).rem_euclid(TAU);
+                let z = cut.end_of(WallLine { clock, rho, slope: 0.0 });
+                let away = z * sa + rho * cos(off) * ca;
+                assert!(away.abs() < 1e-9, "{rho} {leg}: {away:e}");
+            }
+        }
     }
 }

@@ -326,7 +326,7 @@ impl<'a> Builder<'a> {
 
     /// Whether a surface's normal looks out of the solid on the left of a loop. A plane may stand along the
     /// wall, so that its loop has to tell; other surfaces face the way that the end does, which is asked
-    /// at all corners, because at some a wall line may graze the surface.
+    /// all along the loop, because at its corners wall lines may graze the surface.
     fn looks_out(&self, surface: &Surface, edges: &[Use], facing: DVec3) -> bool {
         let ends = |u: &Use| {
             let edge = &self.brep.edges[u.edge];
@@ -342,7 +342,11 @@ impl<'a> Builder<'a> {
             };
             return edges.iter().map(turn).sum::<DVec3>().dot(frame.along) > 0.0;
         }
-        edges.iter().map(|u| surface.normal(ends(u).1[0]).dot(facing)).sum::<f64>() > 0.0
+        let points = edges.iter().flat_map(|u| {
+            let (edge, ends) = ends(u);
+            edge.curve.points(ends, 5)
+        });
+        points.map(|p| surface.normal(p).dot(facing)).sum::<f64>() > 0.0
     }
 
     /// The mean of a loop's vertices.
