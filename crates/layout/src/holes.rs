@@ -5,6 +5,7 @@ use spec::Design;
 use spec::design::{On, Set};
 use tube::{Body, End, Hole, HoleFault, Piece};
 
+use crate::interruptions::TOUCHING;
 use crate::layout::{Fault, Make, Merge, Part, Place, Run};
 use crate::through::{Root, Through, host_name, host_words};
 
@@ -101,37 +102,33 @@ impl Driller<'_> {
         let Some(fault) = worst else { return Ok(()) };
         let (mark, on) = (&self.pieces[host].mark, host_words(self.design, through.on));
         let (code, message) = match fault {
+            HoleFault::IntoBend { by } if by < TOUCHING => ("into-bend", format!("touches a bend of {on}")),
             HoleFault::IntoBend { by } => {
+                let by = up(by);
                 ("into-bend", format!("reaches into a bend of {on}: {by:.2} mm of straight are missing"))
             }
             HoleFault::OverEnd { end, by } => {
                 let end = if end == End::Start { "start" } else { "end" };
-                ("over-joint", format!("reaches {by:.2} mm over the {end} of piece `{mark}` of {on}"))
+                ("over-joint", format!("{} the {end} of piece `{mark}` of {on}", reaches(by)))
             }
             HoleFault::IntoSeam { by } => {
-                ("over-joint", format!("reaches {by:.2} mm over the seam of {on} with its neighbour"))
+                ("over-joint", format!("{} the seam of {on} with its neighbour", reaches(by)))
             }
             HoleFault::TooWide { largest } => {
                 ("too-wide", format!("is too wide for {on}: the largest radius that fits is {largest:.2} mm"))
             }
             HoleFault::TooShallow { .. } => ("too-flat", format!("leans so far that it never leaves {on}")),
-            HoleFault::Overlaps { by, .. } => ("over-hole", format!("overlaps another hole by {by:.2} mm")),
+            HoleFault::Overlaps { by, .. } => ("over-hole", overlaps("another hole", by)),
         };
-        Err(through.fault(".at", code, message, "move it away by that much at least"))
+        Err(through.fault(".at", code, message, &mend("move it away", missing(fault))))
     }
 
     /// Holds it against what stands on the same piece already.
     fn check_neighbours(&self, through: &Through, host: usize, outline: Hole) -> Result<(), Fault> {
         for (_, other, standing) in self.outlines.iter().filter(|(piece, ..)| *piece == host) {
             if let Some(by) = outline.overlap(standing, &self.pieces[host].piece) {
-                let message =
-                    format!("overlaps {other} by {by:.2} mm along {}", host_name(self.design, through.on));
-                return Err(through.fault(
-                    ".at",
-                    "over-hole",
-                    message,
-                    "move the two apart by that much at least",
-                ));
+                let message = format!("{} along {}", overlaps(other, by), host_name(self.design, through.on));
+                return Err(through.fault(".at", "over-hole", message, &mend("move the two apart", by)));
             }
         }
         Ok(())
@@ -146,16 +143,34 @@ impl Driller<'_> {
         for (part, (from, to)) in others.flat_map(|(_, part)| stretches_on(part, axis)) {
             let by = to.min(last - station) - from.max(first - station);
             if by > SAME {
-                let message = format!("reaches {by:.2} mm over `{}`, which covers the wall there", part.mark);
-                return Err(through.fault(
-                    ".at",
-                    "over-joint",
-                    message,
-                    "move it away by that much at least",
-                ));
+                let message = format!("{} `{}`, which covers the wall there", reaches(by), part.mark);
+                return Err(through.fault(".at", "over-joint", message, &mend("move it away", by)));
             }
         }
         Ok(())
+    }
+}
+
+/// How far something reaches over what follows.
+fn reaches(by: f64) -> String {
+    if by < TOUCHING { "touches".to_owned() } else { format!("reaches {:.2} mm over", up(by)) }
+}
+
+fn overlaps(other: &str, by: f64) -> String {
+    if by < TOUCHING { format!("touches {other}") } else { format!("overlaps {other} by {:.2} mm", up(by)) }
+}
+
+/// Up to the next 0.01 mm: to move by what is printed has to be enough.
+fn up(mm: f64) -> f64 {
+    (100.0 * mm - 1e-6).ceil() / 100.0
+}
+
+/// What to do where two things are `by` mm into each other.
+fn mend(how: &str, by: f64) -> String {
+    if by < TOUCHING {
+        format!("{how}, so that metal is left between")
+    } else {
+        format!("{how} by that much at least")
     }
 }
 

@@ -89,6 +89,9 @@ pub(crate) struct Tube {
 /// Two diameters that differ by less are the same, mm.
 pub(crate) const SAME: f64 = 1e-6;
 
+/// What overlaps by less only touches, mm: sentences with two decimals would call it 0.00.
+pub(crate) const TOUCHING: f64 = 0.005;
+
 /// Above this much clearance on the diameter a tube in a tube is hard to hold in line and to weld, mm
 /// (common practice, no source).
 const LOOSE: f64 = 1.0;
@@ -134,7 +137,11 @@ fn crowded(run: &Run, a: &Interruption, b: &Interruption) -> Option<Fault> {
             "run `{}`: what stands from {:.2} to {:.2} mm leaves no tube before what stands from {:.2} to {:.2}",
             run.name, a.span.0, a.span.1, b.span.0, b.span.1
         ),
-        help: format!("move one of them by more than {:.2} mm", missing.max(0.0)),
+        help: if missing < TOUCHING {
+            "they touch: move one of them, so that tube is left between the two".to_owned()
+        } else {
+            format!("move one of them by more than {missing:.2} mm")
+        },
     })
 }
 
@@ -372,7 +379,6 @@ pub(crate) fn on_a_straight(
         message: format!("run `{}`: the {what} {place} {problem}", run.name),
         help: help.to_owned(),
     };
-    let mut faults = Vec::new();
     let length = line.length();
     // Tube has to be left ahead and behind, but where it is meant to stand at the run's own end.
     let ahead = if at_end[0] { from >= 0.0 } else { from > 0.0 };
@@ -383,14 +389,14 @@ pub(crate) fn on_a_straight(
         } else {
             format!("lies beyond its end at {length:.2}")
         };
-        faults.push(fault(codes[0], problem, &format!("move the {what} along the run")));
+        return Err(vec![fault(codes[0], problem, &format!("move the {what} along the run"))]);
     }
     let crosses = |s: &tube::Span| s.is_arc() && !s.is_mitre() && to > s.from && from < s.to;
     if let Some(bend) = line.spans().into_iter().find(crosses) {
         let problem = format!("lies in the bend from {:.2} to {:.2}", bend.from, bend.to);
-        faults.push(fault(codes[1], problem, &format!("move the {what} onto a straight")));
+        return Err(vec![fault(codes[1], problem, &format!("move the {what} onto a straight"))]);
     }
-    if faults.is_empty() { Ok(()) } else { Err(faults) }
+    Ok(())
 }
 
 /// The part of a line between two stations; before its start and beyond its end it goes on straight.
