@@ -45,6 +45,7 @@ const SPECS: &[(&str, &str, &str)] = &[
     ("plates", "opening-step", "warning"),
     ("plates", "growth-held", "warning"),
     ("plug-out-of-reach", "plug-out-of-reach", "warning"),
+    ("transition-steep", "transition-short", "failure"),
     ("transitions", "transition-short", "warning"),
     ("transitions", "transition-stretch", "warning"),
     ("bellows-both-ways", "bellows-both-ways", "warning"),

@@ -1,5 +1,7 @@
 //! What plates show: thin webs, washers without a seat, openings that step, growth that is held.
 
+use std::f64::consts::FRAC_PI_4;
+
 use geom::angle::to_degrees;
 use plate::{DVec2, Loop};
 use spec::design::{Parting, TransitionMake};
@@ -9,6 +11,9 @@ use tube::Section;
 use crate::flange_plate::{FlangePlate, Opening};
 use crate::layout::Layout;
 use crate::transition::{STRETCH, Transition};
+
+/// A transition whose wall leans more than this, rad, is none (45 degrees: common practice, no source).
+const STEEPEST: f64 = FRAC_PI_4;
 
 /// How far an opening's edge may stand off the tube's bore on average, mm (common practice, no source).
 const STEP: f64 = 1.0;
@@ -35,7 +40,18 @@ pub(crate) fn findings(design: &Design, layout: &Layout, found: &mut Vec<Finding
 fn transition(design: &Design, layout: &Layout, part: &Transition, found: &mut Vec<Finding>) {
     let place = &layout.runs[part.run].name;
     let (least, length) = (part.least_length(), part.length);
-    if length < least {
+    if part.lean() > STEEPEST {
+        // At 45 degrees it is as long as its wall moves sideways.
+        let message = format!(
+            "the wall of its transition {} leans {:.0} degrees; over 45 it is a step, and cannot be formed or welded as \
+             drawn (common practice, no source): make it {} long at least, and {} to form without folds",
+            part.mark,
+            to_degrees(part.lean()),
+            design.units.written(part.offset()),
+            design.units.written(least)
+        );
+        found.push(finding(Level::Failure, "transition-short", place, message, (length, part.offset())));
+    } else if length < least {
         let message = format!(
             "the wall of its transition {} leans {:.0} degrees; 15 is what forms without folds (common practice, no \
              source): make it {} long",
