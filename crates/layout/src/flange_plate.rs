@@ -13,8 +13,8 @@ pub struct FlangePlate {
     pub name: String,
     /// What it belongs to.
     pub of: PlateOf,
-    /// The drawing's origin on the flange's face (a plug's upstream face), travel of the gas, `inside` along the drawing's x;
-    /// its y is [`Frame::side`].
+    /// Where its drawing's origin stands, along the gas: on a flange's face, or a plug's upstream face. The
+    /// drawing's x is `inside`, its y [`Frame::side`].
     pub frame: Frame,
     /// Where the plate begins and ends along the gas's travel from the face, mm.
     pub reach: [f64; 2],
@@ -92,6 +92,15 @@ pub struct PlacedHole {
     pub washer: f64,
 }
 
+impl Opening {
+    /// Where a tube's outside stands on the plate: etched. `None` where it stands in it, or a transition does.
+    pub fn ring(&self) -> Option<Loop> {
+        let tube = self.tube.filter(|_| !self.transition)?;
+        let ring = Loop::circle(self.centre, tube.outer());
+        (ring.length() > self.through.length() + STANDS_ON).then_some(ring)
+    }
+}
+
 impl FlangePlate {
     /// The dotted key of what it belongs to: `flange.NAME` or `merge.NAME`.
     pub fn key(&self) -> String {
@@ -146,11 +155,7 @@ impl FlangePlate {
         let grooves = self.grooves.iter().flatten().filter(|groove| on(groove.points(1.0)[0]));
         let mut etch: Vec<Ink> = grooves.cloned().map(Ink::Loop).collect();
         for opening in self.openings.iter().filter(|opening| on(opening.centre)) {
-            let tube = opening.tube.filter(|_| !opening.transition);
-            let tube = tube.map(|tube| Loop::circle(opening.centre, tube.outer()));
-            etch.extend(
-                tube.filter(|tube| tube.length() > opening.through.length() + STANDS_ON).map(Ink::Loop),
-            );
+            etch.extend(opening.ring().map(Ink::Loop));
         }
         let mut centre = Vec::new();
         for (at, across) in self.middles().into_iter().filter(|(at, _)| on(*at)) {

@@ -338,7 +338,11 @@ impl Making<'_> {
             holes.iter().enumerate().map(|(k, hole)| (format!("hole {}", k + 1), hole.through.clone())),
         );
         cut.extend(
-            self.wanted.slots.iter().enumerate().map(|(k, slot)| (format!("slot {}", k + 1), slot.clone())),
+            self.wanted
+                .slots
+                .iter()
+                .enumerate()
+                .map(|(k, slot)| (format!("slot {}", k + 1), slot.edge.clone())),
         );
         let outer = match &self.wanted.form {
             PlateForm::Drawn(outline) => {

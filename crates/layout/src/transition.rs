@@ -93,8 +93,14 @@ impl Transition {
     /// How much longer the middle of the wall is around the shape than around the tube, as a share; below
     /// 0 where it is gathered.
     pub fn stretch(&self) -> f64 {
-        let middle = self.shape_perimeter() + PI * self.section.wall;
-        middle / (PI * (self.section.od - self.section.wall)) - 1.0
+        let [shape, round] = self.middles();
+        shape / round - 1.0
+    }
+
+    /// Length around the middle of the wall, mm: at the shape's end, and at the round one.
+    pub fn middles(&self) -> [f64; 2] {
+        let wall = self.section.wall;
+        [self.shape_perimeter() + PI * wall, PI * (self.section.od - wall)]
     }
 
     /// The largest distance that a point of the wall moves sideways, mm.

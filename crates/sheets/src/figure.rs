@@ -136,6 +136,30 @@ pub fn size(units: Units, mm: f64) -> String {
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
+/// A nominal size with its unit, never broken: `3.25 mm`, or inches `0.063 in`.
+pub fn full_size(units: Units, mm: f64) -> String {
+    format!("{}\u{a0}{}", size(units, mm), units.symbol())
+}
+
+/// A length without its unit that something comes out of, rounded up: `67.7`, or inches `2.67`.
+pub fn enough(units: Units, mm: f64) -> String {
+    let step = if units == Units::Inch { 0.01 * INCH } else { 0.1 };
+    length(units, rounded_up(mm, step))
+}
+
+/// The same in full, never broken: `67.7 mm`, or `2.67 in (2 43/64)`.
+pub fn full_enough(units: Units, mm: f64) -> String {
+    match fraction(units, rounded_up(mm, INCH / f64::from(DENOMINATOR))) {
+        Some(fraction) => format!("{} in ({fraction})", enough(units, mm)).replace(' ', "\u{a0}"),
+        None => format!("{}\u{a0}mm", enough(units, mm)),
+    }
+}
+
+/// `mm` up to a whole number of steps; a millionth of a step over counts as none.
+fn rounded_up(mm: f64, step: f64) -> f64 {
+    (mm / step - 1e-6).ceil() * step
+}
+
 /// A clock on a tube of outside diameter `od` mm, as an arc on its outside and a side, looking
 /// downstream with the scribe line up: `13.5 right`, `0.0`, or half way round, `70.7 opposite`.
 pub fn arc(units: Units, clock: f64, od: f64) -> String {
@@ -184,8 +208,17 @@ mod tests {
         assert_eq!(size(Units::Inch, 1.651), "0.065");
         assert_eq!(size(Units::Millimetre, 44.45), "44.45");
         assert_eq!(full_length(Units::Inch, 9.525), "0.38\u{a0}in\u{a0}(3/8)");
+        assert_eq!(full_size(Units::Inch, 1.5875), "0.063\u{a0}in");
         assert_eq!(difference(Units::Millimetre, 0.04), "0.0");
         assert_eq!(difference(Units::Millimetre, 0.4), "+0.4");
+    }
+
+    #[test]
+    fn a_blank_is_never_too_small() {
+        assert_eq!(full_enough(Units::Inch, 2.662 * INCH), "2.67\u{a0}in\u{a0}(2\u{a0}43/64)");
+        assert_eq!(full_enough(Units::Inch, 2.5 * INCH), "2.50\u{a0}in\u{a0}(2\u{a0}1/2)");
+        assert_eq!(enough(Units::Millimetre, 74.51), "74.6");
+        assert_eq!(enough(Units::Millimetre, 100.0), "100.0");
     }
 
     #[test]

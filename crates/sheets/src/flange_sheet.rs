@@ -1,31 +1,26 @@
 //! The sheet of a flange's plate: its picture, its holes, how its tubes are joined to it.
 
+use std::f64::consts::PI;
+
 use geom::angle::to_degrees;
 use geom::math::atan2;
 use geom::unit::{Units, fixed};
-use layout::Layout;
-use layout::flange_plate::{FlangePlate, PlateOf, PlatePart};
-use plate::{DVec2, Ink, Loop};
+use layout::flange_plate::{FlangePlate, Opening, PlateOf, PlatePart};
+use layout::{Layout, Transition};
+use plate::DVec2;
 use spec::Design;
 use spec::design::{Parting, Plate, TransitionMake, TubeFit};
 
-use crate::canvas::{Align, Canvas, Pen, Point, Style};
-use crate::figure::{cell_length, fine_length, full_length, length, mass, size};
-use crate::folio::{BODY, FIGURE, Folio, Head, LABEL};
+use crate::canvas::Style;
+use crate::figure::{cell_length, enough, fine_length, full_size, length, mass, size};
+use crate::folio::{BODY, FIGURE, Folio, Head};
+use crate::plate_picture::{self, numbered, on, slots};
 use crate::table::{Column, Table};
 use crate::wrap::Template;
 
-/// Largest height of a picture, mm.
-const PICTURE: f64 = 110.0;
-
-/// Furthest that a printed chord may be from its arc, mm on paper.
-const CHORD: f64 = 0.01;
-
-/// Room around a plate's 1:1 drawing, mm.
-const PAD: f64 = 4.0;
-
-/// The line of a plate's edge on its 1:1 drawing; no other line of the templates is as wide.
-const EDGE: Pen = Pen::solid(0.28);
+/// Heights of the picture to choose from, mm: the tallest with which the sheet takes one page; the first
+/// where none does.
+const PICTURES: [f64; 6] = [110.0, 95.0, 80.0, 65.0, 52.0, 40.0];
 
 /// What the 1:1 drawings are for.
 const FLANGE_WORDS: &str = "Seen against the gas, on a head flange from the tubes' side. To hold against the gasket, the \
@@ -38,14 +33,45 @@ pub fn draw(folio: &mut Folio, design: &Design, layout: &Layout) {
     for plate in &layout.plates {
         let Some(wanted) = plate.wanted(design) else { continue };
         for part in &plate.parts {
-            folio.sheet(head(design, plate, part));
-            measures(folio, design, plate, part);
-            picture(folio, plate, part);
-            openings(folio, design, plate, part);
-            holes(folio, design, plate, part);
-            transitions(folio, design, layout, plate, part);
-            words(folio, design, plate, wanted, part);
+            let own = Sheet { design, layout, plate, wanted, part };
+            let alone = |picture: &f64| {
+                let mut trial = folio.blank();
+                own.draw(&mut trial, *picture);
+                trial.count() == 1
+            };
+            let picture = PICTURES.into_iter().find(alone).unwrap_or(PICTURES[0]);
+            own.draw(folio, picture);
         }
+    }
+}
+
+/// The sheet of one part of a flange's plate.
+struct Sheet<'a> {
+    design: &'a Design,
+    layout: &'a Layout,
+    plate: &'a FlangePlate,
+    wanted: &'a Plate,
+    part: &'a PlatePart,
+}
+
+impl Sheet<'_> {
+    /// Draws it with a picture at most so high, mm. How it is made stays together.
+    fn draw(&self, folio: &mut Folio, picture: f64) {
+        let Sheet { design, layout, plate, wanted, part } = *self;
+        folio.sheet(head(design, plate, part));
+        measures(folio, design, plate, part);
+        plate_picture::draw(folio, plate, (wanted, part), picture);
+        openings(folio, design, plate, part);
+        holes(folio, design, plate, part);
+        slot_table(folio, design.units, wanted, part);
+        transitions(folio, design, layout, plate, part);
+        let steps = steps(design, plate, wanted, part);
+        folio.together(|folio| {
+            folio.heading("Making it");
+            for (k, step) in steps.iter().enumerate() {
+                folio.item(&format!("{}.", k + 1), step, Style::plain(2.6));
+            }
+        });
     }
 }
 
@@ -57,10 +83,7 @@ pub fn templates(design: &Design, layout: &Layout) -> Vec<Template> {
         facts: vec![
             ("QUANTITY".to_owned(), "1".to_owned()),
             ("ALLOY".to_owned(), plate.alloy.name.to_owned()),
-            (
-                "THICKNESS".to_owned(),
-                format!("{} {}", size(design.units, plate.thickness()), design.units.symbol()),
-            ),
+            ("THICKNESS".to_owned(), full_size(design.units, plate.thickness())),
             ("SPEC".to_owned(), design.name.clone()),
         ],
         words: match plate.of {
@@ -68,7 +91,7 @@ pub fn templates(design: &Design, layout: &Layout) -> Vec<Template> {
             PlateOf::Merge(_) => PLUG_WORDS,
         }
         .to_owned(),
-        drawing: full_size(plate, part),
+        drawing: plate_picture::full_size(plate, part),
     };
     layout.plates.iter().flat_map(|plate| plate.parts.iter().map(move |part| of(plate, part))).collect()
 }
@@ -81,10 +104,7 @@ fn head(design: &Design, plate: &FlangePlate, part: &PlatePart) -> Head {
         facts: vec![
             ("QUANTITY".to_owned(), "1".to_owned()),
             ("ALLOY".to_owned(), plate.alloy.name.to_owned()),
-            (
-                "THICKNESS".to_owned(),
-                format!("{} {}", size(design.units, plate.thickness()), design.units.symbol()),
-            ),
+            ("THICKNESS".to_owned(), full_size(design.units, plate.thickness())),
             ("MASS".to_owned(), mass(own)),
             ("SPEC".to_owned(), design.name.clone()),
         ],
@@ -97,90 +117,11 @@ fn measures(folio: &mut Folio, design: &Design, plate: &FlangePlate, part: &Plat
     let blank = FlangePlate::blank(part);
     let welds = plate.openings.iter().filter(|opening| on(part, opening.centre));
     let figures = [
-        (format!("BLANK, {unit}"), format!("{} × {}", length(units, blank.x), length(units, blank.y))),
+        (format!("BLANK, {unit}"), format!("{} × {}", enough(units, blank.x), enough(units, blank.y))),
         (format!("EDGE TO CUT, {unit}"), cell_length(units, part.outline.perimeter())),
         (format!("WELD TO TUBES, {unit}"), cell_length(units, welds.map(|o| o.weld_length).sum())),
     ];
     folio.figures(&figures, FIGURE);
-}
-
-/// The plate seen against the gas, with its axes and the numbers of its holes.
-fn picture(folio: &mut Folio, plate: &FlangePlate, part: &PlatePart) {
-    let (low, high) = part.outline.outer.bounds();
-    let wide = high - low;
-    let scale = (PICTURE / wide.y).min((folio.width() - 24.0) / wide.x).min(1.0);
-    folio.need(wide.y * scale + 16.0);
-    let (left, top) = (folio.left() + 0.5 * (folio.width() - wide.x * scale), folio.y + 6.0);
-    let at = |p: DVec2| [left + (p.x - low.x) * scale, top + (high.y - p.y) * scale];
-    let canvas = folio.canvas();
-    ink(canvas, plate, part, &at, scale);
-    for (number, hole) in numbered(plate, part) {
-        let [x, y] = at(hole.at);
-        let out = 0.5 * hole.diameter * scale + 1.5;
-        canvas.words([x + out, y - out], number.to_string(), Style::bold(2.8));
-    }
-    for opening in plate.openings.iter().filter(|o| on(part, o.centre)) {
-        let [x, y] = at(opening.centre);
-        let style = Style::plain(2.6).align(Align::Centre);
-        canvas.words([x, y + 6.0], opening.name.clone(), style);
-    }
-    folio.y = top + wide.y * scale + 5.0;
-    let (place, y) = (folio.left(), folio.y);
-    let scaled = format!("seen against the gas, 1 : {}; x to the right, y up", fixed(1.0 / scale, 2));
-    folio.canvas().words([place, y], scaled, LABEL);
-    folio.y += 3.0;
-}
-
-/// Every line of a part's drawing, placed by `at`.
-pub fn ink(
-    canvas: &mut Canvas,
-    plate: &FlangePlate,
-    part: &PlatePart,
-    at: &dyn Fn(DVec2) -> Point,
-    scale: f64,
-) {
-    let drawing = plate.drawing(part);
-    let ring = |outline: &Loop| {
-        let mut points: Vec<Point> = outline.points(CHORD / scale).into_iter().map(at).collect();
-        points.extend(points.first().copied());
-        points
-    };
-    for outline in &drawing.cut {
-        canvas.line(&ring(outline), EDGE);
-    }
-    let light = [(&drawing.etch, Pen::dashed(0.18)), (&drawing.centre, Pen::solid(0.12).grey(0.4))];
-    for (lines, pen) in light {
-        for one in lines {
-            match one {
-                Ink::Loop(outline) => canvas.line(&ring(outline), pen),
-                Ink::Line { from, to } => canvas.line(&[at(*from), at(*to)], pen),
-            }
-        }
-    }
-}
-
-fn full_size(plate: &FlangePlate, part: &PlatePart) -> Canvas {
-    let (low, high) = plate.drawing(part).bounds();
-    let wide = high - low;
-    let mut canvas = Canvas::new(wide.x + 2.0 * PAD, wide.y + 2.0 * PAD);
-    let at = |p: DVec2| [PAD + p.x - low.x, PAD + high.y - p.y];
-    ink(&mut canvas, plate, part, &at, 1.0);
-    let (below, above) = part.outline.outer.bounds();
-    let middle = at(0.5 * (below + above));
-    canvas.words([middle[0] + 2.0, middle[1] - 2.0], part.mark.clone(), Style::bold(3.0));
-    canvas
-}
-
-fn on(part: &PlatePart, at: DVec2) -> bool {
-    part.outline.outer.contains(at)
-}
-
-/// The holes of a part with the numbers that they have on the whole plate, from 1.
-fn numbered<'a>(
-    plate: &'a FlangePlate,
-    part: &'a PlatePart,
-) -> impl Iterator<Item = (usize, &'a layout::flange_plate::PlacedHole)> {
-    plate.holes.iter().enumerate().map(|(k, hole)| (k + 1, hole)).filter(|(_, hole)| on(part, hole.at))
 }
 
 fn openings(folio: &mut Folio, design: &Design, plate: &FlangePlate, part: &PlatePart) {
@@ -217,17 +158,13 @@ fn holes(folio: &mut Folio, design: &Design, plate: &FlangePlate, part: &PlatePa
         Column::numbers("X", 26.0).set(Style::bold(3.0)),
         Column::numbers("Y", 26.0).set(Style::bold(3.0)),
         Column::numbers("DIAMETER", 26.0).set(Style::bold(3.0)),
-        Column::words("SLOT", 56.0),
+        Column::words("SLOT FOR GROWTH", 56.0),
         Column::numbers("WASHER", 26.0),
     ]);
     for (number, hole) in numbered(plate, part) {
         let (low, high) = hole.through.bounds();
         let towards = 0.5 * (low + high) - hole.at;
-        let slot = format!(
-            "{} towards {}°",
-            fine(units, hole.travel),
-            fixed(to_degrees(atan2(towards.y, towards.x)), 0)
-        );
+        let slot = format!("{} long, {}", fine(units, hole.travel), towards_words(towards));
         table.row(vec![
             number.to_string(),
             length(units, hole.at.x),
@@ -240,11 +177,71 @@ fn holes(folio: &mut Folio, design: &Design, plate: &FlangePlate, part: &PlatePa
     if !table.rows.is_empty() {
         folio.heading("Holes");
         table.draw(folio);
+        let slotted = numbered(plate, part).any(|(_, hole)| hole.travel > 0.0);
         folio.paragraph(
-            "X and y are from the drawing's origin. A slotted hole's are those of the bolt when cold; its slot reaches from \
-             there towards the point from which the plate grows.",
+            if slotted {
+                "X and y are from the drawing's origin. A slotted hole's are those of the bolt when cold; its slot reaches \
+                 from there towards the point from which the plate grows: left, right, up and down as in the picture."
+            } else {
+                "X and y are from the drawing's origin."
+            },
             BODY,
         );
+    }
+}
+
+/// The slots that are drawn as such.
+fn slot_table(folio: &mut Folio, units: Units, wanted: &Plate, part: &PlatePart) {
+    let mut table = Table::new(vec![
+        Column::numbers("SLOT", 14.0).set(Style::bold(3.6)),
+        Column::numbers("X OF ITS MIDDLE", 26.0).set(Style::bold(3.0)),
+        Column::numbers("Y", 26.0).set(Style::bold(3.0)),
+        Column::numbers("WIDTH", 26.0).set(Style::bold(3.0)),
+        Column::numbers("TRAVEL", 26.0),
+        Column::numbers("LENGTH OVER ALL", 26.0),
+        Column::words("DIRECTION, AS IN THE PICTURE", 40.0),
+    ]);
+    for (name, slot) in slots(wanted, part) {
+        table.row(vec![
+            name,
+            length(units, slot.at.x),
+            length(units, slot.at.y),
+            size(units, slot.width),
+            size(units, slot.travel),
+            size(units, slot.travel + slot.width),
+            line_words(slot.angle),
+        ]);
+    }
+    if !table.rows.is_empty() {
+        folio.heading("Slots");
+        table.draw(folio);
+    }
+}
+
+/// A direction in the picture in words: `to the left`, `to the left, 10.0° down`, `up, 5.0° to the right`.
+fn towards_words(v: DVec2) -> String {
+    let side = if v.x < 0.0 { "to the left" } else { "to the right" };
+    let rise = if v.y < 0.0 { "down" } else { "up" };
+    let (main, other, off) = match v.x.abs() >= v.y.abs() {
+        true => (side, rise, atan2(v.y.abs(), v.x.abs())),
+        false => (rise, side, atan2(v.x.abs(), v.y.abs())),
+    };
+    match fixed(to_degrees(off), 1).as_str() {
+        "0.0" => main.to_owned(),
+        off => format!("{main}, {off}° {other}"),
+    }
+}
+
+/// The direction of a line in the picture in words, from its angle (rad): `level`, `upright`, `rises 30.0° to
+/// the right`.
+fn line_words(angle: f64) -> String {
+    let half_turns = (angle / PI - 1e-9).round();
+    let off = fixed(to_degrees(angle - PI * half_turns).abs(), 1);
+    match (off.as_str(), angle > PI * half_turns) {
+        ("0.0", _) => "level".to_owned(),
+        ("90.0", _) => "upright".to_owned(),
+        (off, true) => format!("rises {off}° to the right"),
+        (off, false) => format!("falls {off}° to the right"),
     }
 }
 
@@ -266,9 +263,9 @@ fn transitions(folio: &mut Folio, design: &Design, layout: &Layout, plate: &Flan
         Column::numbers("PERIMETER, SHAPE", 26.0),
         Column::numbers("ROUND", 20.0),
         Column::numbers("AREA, ROUND TO SHAPE", 28.0),
-        Column::numbers("STRETCH", 20.0).set(Style::bold(3.0)),
+        Column::words("MIDDLE OF THE WALL, AROUND", 40.0),
     ]);
-    for one in own {
+    for one in &own {
         let area = one.shape_area() / one.round_area() - 1.0;
         table.row(vec![
             one.mark.clone(),
@@ -281,18 +278,39 @@ fn transitions(folio: &mut Folio, design: &Design, layout: &Layout, plate: &Flan
             length(units, one.shape_perimeter()),
             length(units, one.round_perimeter()),
             format!("{:+.1} %", 100.0 * area),
-            format!("{:+.1} %", 100.0 * one.stretch()),
+            around_words(units, one),
         ]);
     }
     table.draw(folio);
-    folio.paragraph(
-        "Perimeters are of the bore; the stretch is that of the middle of the wall. From tube: take a stub of the run's tube \
-         at least that long and a grip besides, anneal it where the alloy needs it, drive the wedge or former in from the \
-         shape's end, cut to length afterwards. From sheet: two halves as thick as the tube's wall, welded along the sides. \
-         A divider is a plate of its own, let in and welded. Least length: the wall leans at most 15 degrees (common \
-         practice, no source).",
-        BODY,
-    );
+    folio.paragraph(&making_words(&own), BODY);
+}
+
+/// What the metal around a transition does: a tube stretches, sheet is cut to its width.
+fn around_words(units: Units, one: &Transition) -> String {
+    match one.make {
+        TransitionMake::Tube => format!("stretched {:+.1} %", 100.0 * one.stretch()),
+        TransitionMake::Sheet => {
+            let [shape, round] = one.middles().map(|around| length(units, 0.5 * around));
+            format!("each half {shape} wide, {round} at the round end")
+        }
+    }
+}
+
+fn making_words(own: &[&Transition]) -> String {
+    let any = |make: TransitionMake| own.iter().any(|one| one.make == make);
+    let mut words = "Perimeters are of the bore.".to_owned();
+    if any(TransitionMake::Tube) {
+        words += " From tube: take a stub of the run's tube at least that long and a grip besides, anneal it where the alloy \
+                  needs it, drive the wedge or former in from the shape's end, cut to length afterwards.";
+    }
+    if any(TransitionMake::Sheet) {
+        words += " From sheet: two halves as thick as the tube's wall, welded along the sides; the widths are along the middle \
+                  of the wall, before the weld.";
+    }
+    if own.iter().any(|one| one.halves.is_some()) {
+        words += " A divider is a plate of its own, let in and welded.";
+    }
+    words + " Least length: the wall leans at most 15 degrees (common practice, no source)."
 }
 
 /// A size to 0.01 mm, or 0.001 in.
@@ -300,38 +318,32 @@ pub fn fine(units: Units, mm: f64) -> String {
     fixed(mm / units.in_millimetres(), if units == Units::Inch { 3 } else { 2 })
 }
 
-fn words(folio: &mut Folio, design: &Design, plate: &FlangePlate, wanted: &Plate, part: &PlatePart) {
+/// How a part is made.
+fn steps(design: &Design, plate: &FlangePlate, wanted: &Plate, part: &PlatePart) -> Vec<String> {
     let units = design.units;
-    folio.heading("Making it");
     let mut steps = vec![format!(
         "Cut by flanges/{}.dxf: mm, layer `cut` is the finished edge. No kerf and no lead-in is in it: the cutter adds both. \
          Layer `etch` is marked, layer `centre` is for the eye.",
         part.mark
     )];
-    steps.push(match wanted.fit {
-        TubeFit::Into(setback) => format!(
-            "The tube stands in the plate and ends {} behind the face: weld it there from inside, tack it outside. The hole is \
-             {} larger than the tube.",
-            full_length(units, setback),
-            fine_length(units, wanted.clearance)
-        ),
-        TubeFit::Flush => format!(
-            "The tube stands in the plate, flush with the face: weld its end from the face and dress it flat. The hole is {} \
-             larger than the tube.",
-            fine_length(units, wanted.clearance)
-        ),
-        TubeFit::On => "The tube stands on the plate's back, on its etched ring: weld around its outside.".to_owned(),
-    });
+    let own: Vec<&Opening> = plate.openings.iter().filter(|opening| on(part, opening.centre)).collect();
+    for transition in [false, true] {
+        let alike: Vec<&Opening> = own.iter().copied().filter(|o| o.transition == transition).collect();
+        if !alike.is_empty() {
+            steps.push(fit_words(units, wanted, &alike, transition));
+        }
+    }
     if let Some(relief) = wanted.relief {
         steps.push(format!(
-            "Groove around each tube on the back, {} wide and {} deep, {} from the tube's outside: between the two etched \
-             rings. It is not taken off the mass.",
-            full_length(units, relief.width),
-            full_length(units, relief.depth),
-            full_length(units, relief.distance)
+            "Groove around each tube or transition on the back, {} wide and {} deep, {} from its outside: between the two \
+             etched rings. It is not taken off the mass.",
+            full_size(units, relief.width),
+            full_size(units, relief.depth),
+            full_size(units, relief.distance)
         ));
     }
-    if let Some(growth) = plate.growth {
+    // A single port has nothing to grow away from.
+    if let Some(growth) = plate.growth.filter(|_| plate.openings.len() > 1) {
         let (expansion, source) = wanted.growth.metal.expansion();
         steps.push(format!(
             "Between its outermost ports the plate grows {} more than the head: plate {} C, mean expansion {} e-6 /K ({}); head \
@@ -344,14 +356,37 @@ fn words(folio: &mut Folio, design: &Design, plate: &FlangePlate, wanted: &Plate
             fixed(expansion * 1e6, 1)
         ));
     }
-    if wanted.parting != Parting::One {
-        steps.push(
-            "Bolt all parts or the relieved plate to the head or a thick plate before welding.".to_owned(),
-        );
-    } else {
-        steps.push("Bolt the plate to a thick plate or the head before welding, and check its face for flatness after.".to_owned());
-    }
-    for (k, step) in steps.iter().enumerate() {
-        folio.item(&format!("{}.", k + 1), step, Style::plain(2.6));
+    steps.push(match wanted.parting {
+        Parting::One => "Bolt the plate to a thick plate or the head before welding, and check its face for flatness after.",
+        _ => "Bolt all parts or the relieved plate to the head or a thick plate before welding.",
+    }.to_owned());
+    steps
+}
+
+/// How what stands at `openings` is joined to the plate: tubes, or transitions.
+fn fit_words(units: Units, wanted: &Plate, openings: &[&Opening], transition: bool) -> String {
+    let what = if transition { "transition" } else { "tube" };
+    match wanted.fit {
+        TubeFit::Into(setback) => format!(
+            "The {what} stands in the plate and ends {} behind the face: weld it there from inside, tack it outside. The hole \
+             is {} larger than the {what}.",
+            full_size(units, setback),
+            fine_length(units, wanted.clearance)
+        ),
+        TubeFit::Flush => format!(
+            "The {what} stands in the plate, flush with the face: weld its end from the face and dress it flat. The hole is {} \
+             larger than the {what}.",
+            fine_length(units, wanted.clearance)
+        ),
+        TubeFit::On if transition => {
+            "The transition stands on the plate's back, its bore level with the opening's edge all around: weld around its \
+             outside.".to_owned()
+        }
+        TubeFit::On if openings.iter().all(|opening| opening.ring().is_some()) => {
+            "The tube stands on the plate's back, on its etched ring: weld around its outside.".to_owned()
+        }
+        TubeFit::On => {
+            "The tube stands on the plate's back, its middle on that of the opening: weld around its outside.".to_owned()
+        }
     }
 }

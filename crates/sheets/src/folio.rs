@@ -70,6 +70,36 @@ impl Folio {
         }
     }
 
+    /// A document on the same paper with the same reasons, without pages.
+    pub fn blank(&self) -> Folio {
+        Folio {
+            y: 0.0,
+            foot: String::new(),
+            reasons: self.reasons.clone(),
+            head: None,
+            pages: Vec::new(),
+            ..*self
+        }
+    }
+
+    /// How many pages it has.
+    pub fn count(&self) -> usize {
+        self.pages.len()
+    }
+
+    /// Draws what belongs together: on a new page where this one has not enough room and a whole one has.
+    pub fn together(&mut self, draw: impl Fn(&mut Folio)) {
+        let mut trial = self.blank();
+        trial.head.clone_from(&self.head);
+        trial.page(true);
+        let (top, pages) = (trial.y, trial.count());
+        draw(&mut trial);
+        if trial.count() == pages {
+            self.need(trial.y - top);
+        }
+        draw(self);
+    }
+
     /// Left edge of what is printed, mm.
     pub fn left(&self) -> f64 {
         MARGIN

@@ -25,6 +25,7 @@ mod merge_sheet;
 pub mod packet;
 pub mod pdf;
 mod picture;
+mod plate_picture;
 mod plug_sheet;
 mod projection;
 mod saw_sheet;

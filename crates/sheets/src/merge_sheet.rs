@@ -3,7 +3,7 @@
 use std::f64::consts::{PI, TAU};
 
 use geom::angle::to_degrees;
-use geom::math::{cos, sin_cos, tan};
+use geom::math::{atan2, cos, hypot, sin_cos, tan};
 use geom::unit::Units;
 use layout::Layout;
 use layout::layout::Merge;
@@ -157,9 +157,13 @@ fn mouth(folio: &mut Folio, design: &Design, merge: &Merge) {
         folio.canvas().words([x, y + 6.4], value, FIGURE);
         y += 12.0;
     }
-    for line in crate::font::wrap(mouth_words(merge), &BODY, room) {
-        folio.canvas().words([x, y], line, BODY);
-        y += 4.0;
+    let words = [Some(mouth_words(merge).to_owned()), bore_words(design.units, merge)];
+    for words in words.into_iter().flatten() {
+        for line in crate::font::wrap(&words, &BODY, room) {
+            folio.canvas().words([x, y], line, BODY);
+            y += 4.0;
+        }
+        y += 1.0;
     }
     folio.y = (top + size).max(y) + 2.0;
 }
@@ -169,7 +173,11 @@ fn mouth_figures(design: &Design, merge: &Merge) -> Vec<(String, String)> {
     let mut figures = Vec::new();
     if let Some([outside, bore]) = merge.outline {
         figures.push((format!("OUTLINE, OUTSIDE, {unit}"), cell_length(units, outside)));
-        figures.push((format!("OUTLINE, BORE, {unit}"), cell_length(units, bore)));
+        let bores = match bores_meet(merge) {
+            true => "OUTLINE, BORES, JOINED".to_owned(),
+            false => format!("ALL {} BORES, APART", merge.cluster.legs),
+        };
+        figures.push((format!("{bores}, {unit}"), cell_length(units, bore)));
     }
     figures.push((format!("OUTLET'S CIRCUMFERENCE, {unit}"), cell_length(units, PI * merge.mouth_od)));
     if let Some([lobe, valley]) = merge.lobe_and_valley {
@@ -196,6 +204,28 @@ fn mouth_words(merge: &Merge) -> &'static str {
     }
 }
 
+/// Whether neighbours' bores meet in the mouth's plane.
+fn bores_meet(merge: &Merge) -> bool {
+    merge.cluster.valley_radius(merge.mouth, merge.cluster.inner).is_some()
+}
+
+/// What the legs' walls leave standing between the bores in a sawn mouth.
+fn bore_words(units: Units, merge: &Merge) -> Option<String> {
+    let spike = merge.cluster.spike(merge.cluster.inner);
+    if merge.way != Way::Trimmed || spike <= merge.mouth {
+        return None;
+    }
+    let further = full_length(units, spike - merge.mouth);
+    Some(match bores_meet(merge) {
+        true => format!(
+            "The bores are joined around the axis only {further} beyond the mouth: in the mouth the legs' walls leave a \
+             pointed island around it, drawn inside, which the outline of the bores does not count."
+        ),
+        false => "The bores do not meet in the mouth yet: the legs' walls still stand between them there."
+            .to_owned(),
+    })
+}
+
 /// The legs' outside in the mouth's plane, and the outlet dashed. Leg 1 is up; azimuths grow clockwise.
 fn outline(canvas: &mut Canvas, merge: &Merge, [left, top]: Point, size: f64) {
     let cluster = &merge.cluster;
@@ -208,12 +238,10 @@ fn outline(canvas: &mut Canvas, merge: &Merge, [left, top]: Point, size: f64) {
         [centre[0] + scale * radius * s, centre[1] - scale * radius * c]
     };
     for rho in [cluster.outer, cluster.inner] {
-        let lobes: Vec<Point> = (0..=360)
-            .map(|i| TAU * f64::from(i) / 360.0)
-            .filter_map(|azimuth| lobe(merge, azimuth, z, rho).map(|r| at(azimuth, r)))
-            .collect();
-        if lobes.len() > 1 {
-            canvas.line(&lobes, Pen::solid(if rho == cluster.outer { 0.5 } else { 0.2 }));
+        let pen = Pen::solid(if rho == cluster.outer { 0.5 } else { 0.2 });
+        for line in section_lines(merge, z, rho) {
+            let points: Vec<Point> = line.into_iter().map(|(azimuth, radius)| at(azimuth, radius)).collect();
+            canvas.line(&points, pen);
         }
     }
     let outlet: Vec<Point> = (0..=90).map(|i| at(TAU * f64::from(i) / 90.0, 0.5 * merge.mouth_od)).collect();
@@ -226,8 +254,31 @@ fn outline(canvas: &mut Canvas, merge: &Merge, [left, top]: Point, size: f64) {
     canvas.words([left, top + size + 1.0], "dashed: the outlet's outside", LABEL);
 }
 
-/// Distance from the axis of the outline at `azimuth`: the outer meeting with the nearest leg's section.
-fn lobe(merge: &Merge, azimuth: f64, z: f64, rho: f64) -> Option<f64> {
+/// The lines of the legs' surfaces of radius `rho` in the plane at `z`, as azimuths (rad) and distances from the
+/// axis (mm): where neighbours meet, the line around them all and, upstream of the spike, the one around what they
+/// leave open in the middle; else each leg's own.
+fn section_lines(merge: &Merge, z: f64, rho: f64) -> Vec<Vec<(f64, f64)>> {
+    let cluster = &merge.cluster;
+    let turn = || (0..=360).map(|i| TAU * f64::from(i) / 360.0);
+    if cluster.valley_radius(z, rho).is_none() {
+        let (radial, centre) = (rho / cos(cluster.convergence), -z * tan(cluster.convergence));
+        let point = |leg: usize, t: f64| {
+            let (s, c) = sin_cos(t);
+            let (out, side) = (centre + radial * c, rho * s);
+            (TAU * leg as f64 / cluster.legs as f64 + atan2(side, out), hypot(out, side))
+        };
+        return (0..cluster.legs).map(|leg| turn().map(|t| point(leg, t)).collect()).collect();
+    }
+    let line = |which: usize| {
+        turn().filter_map(move |azimuth| Some((azimuth, meetings(merge, azimuth, z, rho)?[which])))
+    };
+    let (inner, outer): (Vec<_>, Vec<_>) = (line(0).collect(), line(1).collect());
+    let open = z < cluster.spike(rho) && cluster.legs > 2 && inner.iter().all(|(_, radius)| *radius > 0.0);
+    if open { vec![outer, inner] } else { vec![outer] }
+}
+
+/// Distances from the axis at which a line at `azimuth` meets the nearest leg's section: the inner, the outer.
+fn meetings(merge: &Merge, azimuth: f64, z: f64, rho: f64) -> Option<[f64; 2]> {
     let cluster = &merge.cluster;
     let sector = TAU / cluster.legs as f64;
     let off = azimuth - sector * (azimuth / sector).round();
@@ -236,7 +287,7 @@ fn lobe(merge: &Merge, azimuth: f64, z: f64, rho: f64) -> Option<f64> {
     let a = c * c / (radial * radial) + s * s / (rho * rho);
     let b = -c * centre / (radial * radial);
     let root = b * b - a * (centre * centre / (radial * radial) - 1.0);
-    (root >= 0.0).then(|| (-b + root.sqrt()) / a)
+    (root >= 0.0).then(|| [(-b - root.sqrt()) / a, (-b + root.sqrt()) / a])
 }
 
 fn legs(folio: &mut Folio, design: &Design, layout: &Layout, merge: &Merge) {

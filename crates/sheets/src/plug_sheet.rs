@@ -9,8 +9,9 @@ use spec::Design;
 
 use crate::canvas::{Align, Point, Style};
 use crate::figure::{cell_length, fine_length, full_length, mass, size};
-use crate::flange_sheet::{fine, ink};
+use crate::flange_sheet::fine;
 use crate::folio::{BODY, FIGURE, Folio, LABEL};
+use crate::plate_picture::ink;
 
 /// Side of the square that the plug is drawn in, mm.
 const PICTURE: f64 = 44.0;

@@ -10,7 +10,8 @@ use tube::Section;
 use crate::canvas::Style;
 use crate::csv::{kind_said, raw_length};
 use crate::figure::{
-    fine_length, full_length, listed_section, mass, piece_section, plain_length, section, size,
+    fine_length, full_enough, full_length, full_size, listed_section, mass, piece_section, plain_length,
+    section, size,
 };
 use crate::folio::{BODY, Folio};
 use crate::head::plain_head;
@@ -194,8 +195,8 @@ fn plates(folio: &mut Folio, design: &Design, layout: &Layout) {
             table.row(vec![
                 part.mark.clone(),
                 plate.alloy.name.to_owned(),
-                format!("{} {}", size(design.units, plate.thickness()), design.units.symbol()),
-                format!("{} × {}", full_length(design.units, blank.x), full_length(design.units, blank.y)),
+                full_size(design.units, plate.thickness()),
+                format!("{} × {}", full_enough(design.units, blank.x), full_enough(design.units, blank.y)),
                 mass(volume * 1e-9 * plate.alloy.density),
             ]);
         }

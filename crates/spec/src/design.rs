@@ -23,7 +23,7 @@ pub use open::{CLOSING_EQUATIONS, LENGTH_EQUATIONS, OpenValue, Slot};
 mod plate;
 
 pub use plate::{
-    BoltHole, Growth, HeadMetal, MergePlug, Parting, Plate, PlateForm, Relief, Shape, Transition,
+    BoltHole, Growth, HeadMetal, MergePlug, Parting, Plate, PlateForm, PlateSlot, Relief, Shape, Transition,
     TransitionMake, TubeFit,
 };
 

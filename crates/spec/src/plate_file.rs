@@ -5,7 +5,9 @@ use geom::angle::to_degrees;
 use geom::math::atan2;
 use plate::{Corner, DVec2, Loop, Outline, bolt_circle};
 
-use crate::design::{BoltHole, Flange, Growth, HeadMetal, Parting, Plate, PlateForm, Port, Relief, TubeFit};
+use crate::design::{
+    BoltHole, Flange, Growth, HeadMetal, Parting, Plate, PlateForm, PlateSlot, Port, Relief, TubeFit,
+};
 use crate::diagnostic::Fault;
 use crate::fastener_file::fastener;
 use crate::names::Names;
@@ -266,13 +268,14 @@ fn holes(reader: &mut Reader, fields: &Fields) -> Read<Vec<BoltHole>> {
     Ok(holes)
 }
 
-fn slots(reader: &mut Reader, fields: &Fields) -> Read<Vec<Loop>> {
+fn slots(reader: &mut Reader, fields: &Fields) -> Read<Vec<PlateSlot>> {
     let mut slots = Vec::new();
     for slot in fields.get_or::<&[Read<Fields>]>("slots", &[])? {
         let slot = slot.as_ref().map_err(|reported| *reported)?;
         let (at, width) = (spot(reader, slot, "at")?, reader.must(slot, "width")?);
-        match Loop::slot(at, width, reader.must(slot, "travel")?, slot.get_or("angle", 0.0)?) {
-            Ok(slot) => slots.push(slot),
+        let (travel, angle) = (reader.must(slot, "travel")?, slot.get_or("angle", 0.0)?);
+        match Loop::slot(at, width, travel, angle) {
+            Ok(edge) => slots.push(PlateSlot { at, width, travel, angle, edge }),
             Err(fault) => return Err(reader.fault(slot.span.clone(), named(fault))),
         }
     }

@@ -57,7 +57,7 @@ pub struct Plate {
     /// Round holes, and holes slotted for growth.
     pub holes: Vec<BoltHole>,
     /// Slots that are drawn as such.
-    pub slots: Vec<Loop>,
+    pub slots: Vec<PlateSlot>,
     /// The opening for the gas where the tube is welded on top and no port says its shape.
     pub opening: Option<Shape>,
     /// From the run's tube to the opening, on a flange without ports.
@@ -96,6 +96,21 @@ pub struct BoltHole {
     pub diameter: f64,
     /// Whether it is slotted towards the fixed point, for growth.
     pub slotted: bool,
+}
+
+/// A slot.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PlateSlot {
+    /// Its middle, mm.
+    pub at: DVec2,
+    /// Its width, mm.
+    pub width: f64,
+    /// How far its round ends' centres are from each other, mm.
+    pub travel: f64,
+    /// Its direction from x towards y, rad.
+    pub angle: f64,
+    /// Its edge.
+    pub edge: Loop,
 }
 
 /// How a tube is joined to a plate.
