@@ -17,7 +17,7 @@ use scan::Format;
 use hotside::{fresh, hotside};
 use reader::{read, top};
 
-/// Three bent tubes over the plane z = 0: two beside it, one that dips below z = 20.
+/// Three bent tubes over the plane z = 0: two beside it, one that dips into what stands there.
 const TUBES: &str = r#"title = "Tubes over a scan (invented)"
 units = "mm"
 
@@ -125,10 +125,15 @@ impl Random {
     }
 }
 
-/// Builds `folder`'s spec, and has libigl measure each tube.
-fn measured_again(folder: &Path) {
+/// Builds `folder`'s spec.
+fn build(folder: &Path) {
     let ran = hotside(folder, &["build", "spec.toml", "--out", "packet"]);
     assert!(ran.code == 0 || ran.code == 1, "{}{}", ran.out, ran.err);
+}
+
+/// Builds `folder`'s spec, and has libigl measure each tube.
+fn measured_again(folder: &Path) {
+    build(folder);
     let (code, told) = read("clearance.py", &[Path::new("tubes"), folder]);
     assert_eq!(code, Some(0), "{told}");
     println!("{told}");
@@ -197,4 +202,72 @@ fn tubes_are_as_far_from_the_stanford_dragon_as_libigl_says() {
         + &obstacle("beside", "dragon.ply", "m", beside);
     fs::write(folder.join("spec.toml"), spec).unwrap();
     measured_again(&folder);
+}
+
+/// A fourth tube near two of the three, and obstacles of every form, none of them touched, with two small scans.
+const FORMS: &str = r#"
+[port.four]
+at = [-62, -14, 250]
+along = [0.1, 0, -1]
+
+[run.four]
+from = "four"
+to = "open"
+tube = "primary"
+inside = [1, 0, 0]
+path = [{ straight = 215 }]
+
+[obstacle.box]
+box = { at = [40, -20, 30], size = [90, 60, 40], along = [0.3, 0.1, 1], inside = [1, 0.4, 0] }
+class = "fixed"
+
+[obstacle.shaft]
+cylinder = { from = [-260, -160, 120], to = [60, -190, 20], d = 24 }
+class = "steering"
+
+[obstacle.end]
+cylinder = { from = [-240, 40, 60], to = [-205, 60, 75], d = 30 }
+class = "fixed"
+
+[obstacle.line]
+capsule = { from = [-60, 60, 10], to = [120, 40, 60], d = 8 }
+class = "fuel"
+
+[obstacle.tank]
+sphere = { at = [90, 200, 60], d = 120 }
+class = "fixed"
+
+[obstacle.floor]
+half_space = { at = [0, 0, -12], out = [0.05, -0.02, 1] }
+class = "fixed"
+
+[obstacle.bracket]
+file = "bracket.obj"
+units = "mm"
+place = "as scanned"
+class = "fixed"
+
+[obstacle.dots]
+file = "dots.xyz"
+units = "mm"
+place = "as scanned"
+class = "wiring"
+"#;
+
+/// Three triangles.
+const BRACKET: &str = "v 60 -180 90\nv 140 -150 110\nv 100 -170 180\nv 150 -60 60\nv 40 -210 30\n\
+                       f 1 2 3\nf 1 4 2\nf 1 5 4\n";
+
+const DOTS: &str = "-120 -130 60\n-20 40 85\n230 -70 120\n-70 120 95\n";
+
+/// Every form, two small scans and the tubes themselves against each other, without a formula for any distance.
+#[test]
+fn sampled_surfaces_are_nowhere_nearer_than_told() {
+    let folder = fresh("clearance-sampled");
+    fs::write(folder.join("bracket.obj"), BRACKET).unwrap();
+    fs::write(folder.join("dots.xyz"), DOTS).unwrap();
+    fs::write(folder.join("spec.toml"), TUBES.to_owned() + FORMS).unwrap();
+    build(&folder);
+    let (code, told) = read("sampled.py", &[&folder]);
+    assert_eq!(code, Some(0), "{told}");
 }
