@@ -52,6 +52,7 @@ pub fn check_on(threads: usize, design: &Design, layout: &Layout, scans: &[Optio
         plugs: plugs(&header),
         ground: ground(&header),
         drain: drain(&design.bay),
+        scans: scans.iter().map(|scan| scan.as_ref().map(|placed| placed.told.clone())).collect(),
         meetings: header.meetings.clone(),
         spread: header.growth.spread,
         findings: Vec::new(),

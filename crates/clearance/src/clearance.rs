@@ -2,6 +2,8 @@
 
 use distance::{Bounds, Tree};
 use geom::DVec3;
+use geom::angle::{to_degrees, wrap_turn};
+use geom::unit::Units;
 use scan::{Hole, Removed, Scan};
 use spec::Finding;
 use spec::design::Class;
@@ -35,6 +37,8 @@ pub struct Clearance {
     pub ground: Option<GroundHeight>,
     /// How the oil drain leans, where the spec has one.
     pub drain: Option<DrainLean>,
+    /// What is known of the bay's scans: of obstacle `i` in place `i`, `None` of a plain body.
+    pub scans: Vec<Option<ScanTold>>,
     /// Where parts are meant to meet, and over what length from there the distance that is wanted grows.
     pub meetings: Vec<Meeting>,
     /// How far a hot body's ends may be off because its run's misfit is spread along it, mm.
@@ -106,6 +110,8 @@ pub struct ScanTold {
     pub removed: Removed,
     /// Where its surface ends: loops of points, mm, the widest first.
     pub rims: Vec<Vec<DVec3>>,
+    /// The greatest distance between two points of the widest of them, mm; 0 where it ends nowhere.
+    pub widest: f64,
 }
 
 impl Placed {
@@ -113,13 +119,15 @@ impl Placed {
     pub fn of(scan: Scan, removed: Removed) -> Placed {
         let corners = scan.triangles.iter().flatten().chain(&scan.loose).map(|&i| scan.points[i as usize]);
         let bounds = Bounds::of(corners);
-        let rim = |hole: Hole| hole.points.iter().map(|&i| scan.points[i as usize]).collect();
+        let rim = |hole: &Hole| hole.points.iter().map(|&i| scan.points[i as usize]).collect();
+        let holes = scan.holes();
         let told = ScanTold {
             points: scan.points.len(),
             triangles: scan.triangles.len(),
             bounds: [bounds.min, bounds.max],
             removed,
-            rims: scan.holes().into_iter().map(rim).collect(),
+            widest: holes.first().map_or(0.0, |hole| hole.across),
+            rims: holes.iter().map(rim).collect(),
         };
         Placed { tree: Tree::new(scan.points, scan.triangles, scan.loose), told }
     }
@@ -140,14 +148,44 @@ impl Row {
     pub fn margin(&self) -> f64 {
         self.distance - self.required
     }
+
+    /// Where it is, in the unit of a spec: `312.0 mm from its start, clock 145 deg`, or the point.
+    pub fn place(&self, units: Units) -> String {
+        match (self.station, self.clock) {
+            (Some(station), Some(clock)) => {
+                let from = match self.kind {
+                    Kind::Merge(_) => "along its leg or cone",
+                    Kind::Bung(_) => "from its foot",
+                    Kind::Fitting(_) => "from its run's start",
+                    _ => "from its start",
+                };
+                let clock = to_degrees(wrap_turn(clock));
+                format!("{} {from}, clock {clock:.0} deg", units.written(station))
+            }
+            _ => {
+                let [x, y, z] = self.at.to_array().map(|mm| units.written(mm));
+                format!("x {x}, y {y}, z {z}")
+            }
+        }
+    }
 }
 
 impl Clearance {
-    /// The `count` tightest rows, own ones among them: least margin first.
+    /// The `count` tightest places against the bay: least margin first.
     pub fn tightest(&self, count: usize) -> Vec<&Row> {
-        let mut all: Vec<&Row> = self.rows.iter().chain(&self.own).collect();
-        all.sort_by(|a, b| a.margin().total_cmp(&b.margin()));
-        all.truncate(count);
-        all
+        tightest(self.rows.iter(), count)
     }
+
+    /// The `count` tightest places between the header's own parts where the whole distance that they need, `apart`
+    /// mm, is wanted: least margin first. Where parts are meant to meet less is wanted, and they are left out.
+    pub fn tightest_own(&self, count: usize, apart: f64) -> Vec<&Row> {
+        tightest(self.own.iter().filter(|row| row.required >= apart), count)
+    }
+}
+
+fn tightest<'a>(rows: impl Iterator<Item = &'a Row>, count: usize) -> Vec<&'a Row> {
+    let mut rows: Vec<&Row> = rows.collect();
+    rows.sort_by(|a, b| a.margin().total_cmp(&b.margin()));
+    rows.truncate(count);
+    rows
 }

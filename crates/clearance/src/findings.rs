@@ -1,6 +1,5 @@
 //! What the rows come to: findings.
 
-use geom::angle::{to_degrees, wrap_turn};
 use layout::layout::Owner;
 use spec::design::Form;
 use spec::finding::accept;
@@ -128,22 +127,7 @@ impl Told<'_> {
     }
 
     fn place(&self, row: &Row) -> String {
-        match (row.station, row.clock) {
-            (Some(station), Some(clock)) => {
-                let from = match row.kind {
-                    Kind::Merge(_) => "along its leg or cone",
-                    Kind::Bung(_) => "from its foot",
-                    Kind::Fitting(_) => "from its run's start",
-                    _ => "from its start",
-                };
-                let clock = to_degrees(wrap_turn(clock));
-                format!("at {} {from}, clock {clock:.0} deg", self.written(station))
-            }
-            _ => {
-                let [x, y, z] = row.at.to_array().map(|mm| self.written(mm));
-                format!("at x {x}, y {y}, z {z}")
-            }
-        }
+        format!("at {}", row.place(self.header.design.units))
     }
 
     /// How far a part may be off by the shop's accuracy, mm.

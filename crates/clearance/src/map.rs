@@ -11,7 +11,7 @@ use crate::threads::in_order;
 /// The room that a point has: that of the obstacle that leaves it the least beyond what it needs.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Room {
-    /// The distance to that obstacle, mm; negative inside a plain body. Infinite where there is none.
+    /// The distance to that obstacle, mm; 0 or less inside a plain body. Infinite where there is none.
     pub distance: f64,
     /// The clearance that it needs, mm.
     pub required: f64,
@@ -74,15 +74,12 @@ fn rooms(points: &[DVec3], near: &[Asked]) -> Vec<Room> {
 }
 
 impl Barrier<'_> {
-    /// The distance of a point, if it is less than `below` mm; negative inside a plain body.
+    /// The distance of a point, if it is less than `below` mm; 0 or less inside a plain body.
     fn to_point(&self, point: DVec3, below: f64) -> Option<f64> {
         let distance = match self {
             Barrier::Scan(Placed { tree, .. }) => return nearest(tree, point, below),
             Barrier::HalfSpace { at, out } => (point - *at).dot(*out),
-            Barrier::Solid(solid, ..) => {
-                let away = solid.to_point(point).distance;
-                if away > 0.0 && solid.contains(point) { -away } else { away }
-            }
+            Barrier::Solid(solid, ..) => solid.to_point(point).distance,
         };
         (distance < below).then_some(distance)
     }

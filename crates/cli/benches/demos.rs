@@ -6,6 +6,7 @@ use std::fs;
 use std::hint::black_box;
 use std::path::PathBuf;
 
+use clearance::Clearance;
 use criterion::{Criterion, criterion_group, criterion_main};
 use layout::Layout;
 use sheets::csv;
@@ -53,7 +54,8 @@ fn parts(criterion: &mut Criterion, name: &str, shop: &str) {
     group.bench_function("meshes", |b| b.iter(|| meshes(black_box(&layout))));
     group.bench_function("header.stl", |b| b.iter(|| models::header_stl(black_box(&made))));
     group.bench_function("tables", |b| b.iter(|| tables.map(|table| table(black_box(&design), &layout))));
-    group.bench_function("packet.pdf", |b| b.iter(|| sheets::packet(black_box(&design), &layout)));
+    let none = Clearance::default();
+    group.bench_function("packet.pdf", |b| b.iter(|| sheets::packet(black_box(&design), &layout, &none)));
     group.bench_function("templates.pdf", |b| b.iter(|| sheets::templates(black_box(&design), &layout)));
     group.finish();
 }

@@ -6,6 +6,7 @@
 mod build;
 mod cad_files;
 mod check;
+mod clearance_map;
 mod command;
 mod console;
 mod describe_schema;

@@ -8,6 +8,7 @@ use sheets::{SheetError, csv};
 use solids::{Mesh, MeshFault, MeshSettings, extruded_mesh, part_mesh, transition_mesh};
 
 use crate::cad_files;
+use crate::clearance_map;
 use crate::console::{Console, json};
 use crate::failure::Failure;
 use crate::reading::Job;
@@ -19,8 +20,8 @@ pub type Files = BTreeMap<String, Vec<u8>>;
 /// Every file of a job's packet, its kinds made side by side. Errors: a sheet, a solid or a mesh that cannot
 /// be made of it; of several, the first in the order below.
 pub fn files(job: &Job, console: &Console<'_>) -> Result<Files, Failure> {
-    let progress = console.progress(job.layout.pieces.len() + 4);
-    let kinds: [Kind; 5] = [texts, packet, templates, solids, models];
+    let progress = console.progress(job.layout.pieces.len() + 5);
+    let kinds: [Kind; 6] = [texts, packet, templates, solids, models, map];
     let made = std::thread::scope(|scope| {
         let progress = &progress;
         let threads = kinds.map(|kind| {
@@ -70,7 +71,8 @@ fn tables(job: &Job, files: &mut Files) {
 
 /// `packet.pdf`.
 fn packet(job: &Job, _: &ProgressBar) -> Result<Files, Failure> {
-    let bytes = sheets::packet(&job.design, &job.layout).map_err(|error| unprintable(job, &error))?;
+    let bytes =
+        sheets::packet(&job.design, &job.layout, &job.clearance).map_err(|error| unprintable(job, &error))?;
     Ok(Files::from([("packet.pdf".to_owned(), bytes)]))
 }
 
@@ -89,6 +91,15 @@ fn solids(job: &Job, _: &ProgressBar) -> Result<Files, Failure> {
     let mut files = Files::new();
     cad_files::add_step(job, &mut files)?;
     Ok(files)
+}
+
+/// `models/clearance.ply`, where there is a bay.
+fn map(job: &Job, _: &ProgressBar) -> Result<Files, Failure> {
+    if job.design.bay.obstacles.is_empty() {
+        return Ok(Files::new());
+    }
+    let surface = clearance_map::coloured(job)?;
+    Ok(Files::from([("models/clearance.ply".to_owned(), models::clearance_ply(&surface))]))
 }
 
 /// The plates' drawings, for the machine that cuts them.

@@ -22,6 +22,8 @@ pub struct Job {
     pub layout: Layout,
     /// How near it comes to everything; its findings are among the layout's.
     pub clearance: Clearance,
+    /// The scans of its bay where they stand, one an obstacle; `None`: a plain body.
+    pub scans: Vec<Option<Placed>>,
     /// The spec's text.
     pub source: Source,
 }
@@ -49,7 +51,7 @@ impl Job {
         let clearance = clearance::check(&design, &layout, &scans);
         layout.findings.extend(clearance.findings.iter().cloned());
         layout.findings.sort_by_key(|finding| finding.level);
-        Ok(Job { design, origins, layout, clearance, source })
+        Ok(Job { design, origins, layout, clearance, scans, source })
     }
 
     /// That nothing can be made of the job, with the token of `key` marked.

@@ -20,7 +20,8 @@ pub use number::{Num, Point};
 
 use ::clearance::Clearance;
 use branch::{BranchRow, BungRow};
-use clearance::ClearanceRow;
+pub use clearance::ClearanceRow;
+use clearance::ScanRow;
 use fitting::FittingRow;
 use flange::FlangeRow;
 use merge::MergeRow;
@@ -52,6 +53,8 @@ pub struct Report<'a> {
     transitions: Vec<TransitionRow<'a>>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     clearance: Vec<ClearanceRow<'a>>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    scans: Vec<ScanRow<'a>>,
     totals: Totals,
     findings: Vec<FindingRow<'a>>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -115,6 +118,7 @@ impl<'a> Report<'a> {
                 .map(|part| TransitionRow::of(part, design, layout))
                 .collect(),
             clearance: clearance.rows.iter().chain(&clearance.own).map(ClearanceRow::of).collect(),
+            scans: clearance::scans(design, clearance),
             totals: Totals::of(layout),
             findings: layout.findings.iter().map(FindingRow::of).collect(),
             solved: layout.solved.iter().map(|solved| SolvedRow::of(solved, layout)).collect(),

@@ -2,6 +2,7 @@
 
 use std::fmt;
 
+use clearance::Row;
 use geom::angle::to_degrees;
 use geom::unit::{Units, fixed};
 use layout::closing::{Solved, SolvedValue};
@@ -10,7 +11,7 @@ use serde::Serialize;
 use spec::Level;
 
 use crate::reading::Job;
-use crate::report::{Num, SolvedRow, Totals};
+use crate::report::{ClearanceRow, Num, SolvedRow, Totals};
 
 /// A header in a few lines. Numbers in mm, degrees and kg; printed in the spec's unit.
 #[derive(Debug, Serialize)]
@@ -23,6 +24,12 @@ pub struct Summary<'a> {
     runs: Vec<RunLine<'a>>,
     groups: Vec<GroupLine<'a>>,
     merges: Vec<MergeLine<'a>>,
+    /// The tightest places against the bay.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    clearance: Vec<ClearanceRow<'a>>,
+    /// What of them people see.
+    #[serde(skip)]
+    clearance_table: Vec<Vec<String>>,
     totals: Totals,
     failures: usize,
     warnings: usize,
@@ -72,6 +79,7 @@ impl<'a> Summary<'a> {
     /// Of a job of which `written` values were written into the spec, if that was asked for.
     pub fn of(job: &'a Job, written: Option<usize>) -> Summary<'a> {
         let layout = &job.layout;
+        let tightest = job.clearance.tightest(SHOWN);
         let count = |level: Level| layout.findings.iter().filter(|f| f.level == level).count();
         Summary {
             spec: &job.design.name,
@@ -81,6 +89,8 @@ impl<'a> Summary<'a> {
             runs: layout.runs.iter().map(RunLine::of).collect(),
             groups: layout.groups.iter().map(GroupLine::of).collect(),
             merges: layout.merges.iter().map(MergeLine::of).collect(),
+            clearance: tightest.iter().map(|row| ClearanceRow::of(row)).collect(),
+            clearance_table: tightest.iter().map(|row| clearance_row(job, row)).collect(),
             totals: Totals::of(layout),
             failures: count(Level::Failure),
             warnings: count(Level::Warning),
@@ -136,6 +146,12 @@ impl fmt::Display for Summary<'_> {
             let head = ["left open", "of", "solved", "drawn"].map(str::to_owned).to_vec();
             writeln!(f)?;
             table(f, &[vec![head], self.solved_table.clone()].concat(), 2)?;
+            writeln!(f)?;
+        }
+        if !self.clearance_table.is_empty() {
+            let head = ["tightest", "against", "where", "worst when", "room", "needs"].map(str::to_owned);
+            writeln!(f)?;
+            table(f, &[vec![head.to_vec()], self.clearance_table.clone()].concat(), 4)?;
             writeln!(f)?;
         }
         let Totals { mass, weld_length } = &self.totals;
@@ -210,6 +226,22 @@ fn solved_row(job: &Job, solved: &Solved) -> Vec<String> {
     };
     vec![solved.name(), solved.owner().to_owned(), value, drawn]
 }
+
+/// Part, obstacle, place, state, room and what is needed.
+fn clearance_row(job: &Job, row: &Row) -> Vec<String> {
+    let units = job.design.units;
+    vec![
+        format!("{} {}", row.kind.noun(), row.subject),
+        row.against.clone(),
+        row.place(units),
+        row.state.words(),
+        units.written(row.distance),
+        units.written(row.required),
+    ]
+}
+
+/// How many of the tightest places are shown.
+const SHOWN: usize = 5;
 
 fn counted(count: usize, what: &str) -> String {
     format!("{count} {what}{}", if count == 1 { "" } else { "s" })

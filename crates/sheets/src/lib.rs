@@ -6,6 +6,7 @@ pub mod bend_sheet;
 mod bought_sheet;
 pub mod canvas;
 mod cautions;
+mod clearance_sheet;
 pub mod cone_pattern;
 pub mod csv;
 mod drawn_sheet;

@@ -1,5 +1,6 @@
 //! `packet.pdf`: every sheet that is printed for the bench.
 
+use clearance::Clearance;
 use layout::Layout;
 use spec::Design;
 
@@ -7,26 +8,27 @@ use crate::canvas::Canvas;
 use crate::folio::Folio;
 use crate::pdf::{SheetError, write};
 use crate::{
-    bought_sheet, cautions, drawn_sheet, fitting_sheet, flange_sheet, hole_sheet, joint_list, merge_sheet,
-    picture, saw_sheet, stock_list, summary,
+    bought_sheet, cautions, clearance_sheet, drawn_sheet, fitting_sheet, flange_sheet, hole_sheet,
+    joint_list, merge_sheet, picture, saw_sheet, stock_list, summary,
 };
 
-/// The packet as a PDF: summary, rules and cautions, bend sheets, cut sheets, holes, merges, flanges, fittings,
+/// The packet as a PDF: summary, clearance, rules and cautions, bend sheets, cut sheets, holes, merges, flanges, fittings,
 /// joints, stock.
 ///
 /// The same design and layout give the same bytes on any machine. Errors: a number that cannot be
 /// drawn, or the PDF library's own.
-pub fn packet(design: &Design, layout: &Layout) -> Result<Vec<u8>, SheetError> {
-    write(&pages(design, layout), &format!("{}: packet", design.name))
+pub fn packet(design: &Design, layout: &Layout, clearance: &Clearance) -> Result<Vec<u8>, SheetError> {
+    write(&pages(design, layout, clearance), &format!("{}: packet", design.name))
 }
 
 /// The packet's pages, before they are written as a PDF.
-pub fn pages(design: &Design, layout: &Layout) -> Vec<Canvas> {
+pub fn pages(design: &Design, layout: &Layout, clearance: &Clearance) -> Vec<Canvas> {
     let mut folio = Folio::new(design, layout, "packet");
     // Masses are integrals: once is enough.
     let masses: Vec<f64> = layout.pieces.iter().map(|p| p.mass()).collect();
     summary::draw(&mut folio, design, layout, &masses);
     picture::draw(&mut folio, design, layout);
+    clearance_sheet::draw(&mut folio, design, clearance);
     cautions::draw(&mut folio, design, layout);
     drawn_sheet::draw(&mut folio, design, layout);
     bought_sheet::draw(&mut folio, design, layout);

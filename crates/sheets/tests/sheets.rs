@@ -2,6 +2,7 @@
 
 mod bench;
 
+use ::clearance::Clearance;
 use bench::{SHOP, SPEC, bench, laid};
 use geom::unit::Units;
 use layout::Layout;
@@ -113,7 +114,7 @@ fn headers() -> Vec<(Design, Layout)> {
 #[test]
 fn no_words_leave_their_page() {
     for (design, layout) in headers() {
-        for page in packet::pages(&design, &layout) {
+        for page in packet::pages(&design, &layout, &Clearance::default()) {
             within(&page, 12.0);
         }
         for page in templates::pages(&design, &layout) {
@@ -127,7 +128,10 @@ fn an_unreleased_header_says_so_and_why_on_every_page() {
     let (design, layout) = laid(&SPEC.replace("spread = 12", "spread = 0.01"), SHOP);
     assert!(!layout.released());
     let reason = &layout.findings[0].message;
-    for page in packet::pages(&design, &layout).iter().chain(&templates::pages(&design, &layout)) {
+    for page in packet::pages(&design, &layout, &Clearance::default())
+        .iter()
+        .chain(&templates::pages(&design, &layout))
+    {
         let texts = page.texts();
         assert!(texts.contains(&"NOT RELEASED"));
         let head = texts[..8.min(texts.len())].join(" ");
@@ -136,7 +140,7 @@ fn an_unreleased_header_says_so_and_why_on_every_page() {
     }
     let (design, layout) = bench();
     assert!(layout.released());
-    for page in packet::pages(&design, &layout) {
+    for page in packet::pages(&design, &layout, &Clearance::default()) {
         assert!(!page.texts().contains(&"NOT RELEASED"));
     }
 }
@@ -144,16 +148,22 @@ fn an_unreleased_header_says_so_and_why_on_every_page() {
 #[test]
 fn the_same_header_gives_the_same_bytes() {
     let (design, layout) = bench();
-    let first = (sheets::packet(&design, &layout).unwrap(), sheets::templates(&design, &layout).unwrap());
+    let first = (
+        sheets::packet(&design, &layout, &Clearance::default()).unwrap(),
+        sheets::templates(&design, &layout).unwrap(),
+    );
     let (design, layout) = bench();
-    let again = (sheets::packet(&design, &layout).unwrap(), sheets::templates(&design, &layout).unwrap());
+    let again = (
+        sheets::packet(&design, &layout, &Clearance::default()).unwrap(),
+        sheets::templates(&design, &layout).unwrap(),
+    );
     assert!(first.0.starts_with(b"%PDF-") && first == again);
 }
 
 #[test]
 fn a_packet_holds_every_piece_merge_and_joint() {
     let (design, layout) = bench();
-    let pages = packet::pages(&design, &layout);
+    let pages = packet::pages(&design, &layout, &Clearance::default());
     let texts: Vec<&str> = pages.iter().flat_map(Canvas::texts).collect();
     for part in &layout.pieces {
         assert!(texts.contains(&part.mark.as_str()), "{}", part.mark);
@@ -172,7 +182,7 @@ fn a_packet_holds_every_piece_merge_and_joint() {
 #[test]
 fn the_picture_shows_every_run_and_merge_and_how_large_the_header_is() {
     let (design, layout) = bench();
-    let pages = packet::pages(&design, &layout);
+    let pages = packet::pages(&design, &layout, &Clearance::default());
     let texts: Vec<&str> =
         pages.iter().filter(|p| p.texts().contains(&"Whole header")).flat_map(Canvas::texts).collect();
     for name in layout.runs.iter().map(|r| &r.name).chain(layout.merges.iter().map(|m| &m.name)) {
@@ -205,7 +215,7 @@ fn the_picture_shows_every_run_and_merge_and_how_large_the_header_is() {
 fn the_chromium_caution_is_for_alloys_that_hold_it() {
     let plain = SPEC.replace("\"321\"", "\"mild steel\"").replace("\"304\"", "\"mild steel\"");
     let (design, layout) = laid(&plain, &SHOP.replace("\"321\"", "\"mild steel\""));
-    let pages = packet::pages(&design, &layout);
+    let pages = packet::pages(&design, &layout, &Clearance::default());
     let all: Vec<&str> = pages.iter().flat_map(Canvas::texts).collect();
     assert!(!all.iter().any(|t| t.starts_with("CHROMIUM:") || t.contains("1910.1026")));
     assert!(all.iter().any(|t| t.starts_with("HOT WORK:")));
@@ -219,7 +229,7 @@ const BOUGHT: &str = include_str!("../../../tests/fixtures/bought-fittings.toml"
 #[test]
 fn fittings_have_a_section_a_table_and_their_lines_on_the_buying_list() {
     let (design, layout) = laid(SLIPS, SHOP);
-    let pages = packet::pages(&design, &layout);
+    let pages = packet::pages(&design, &layout, &Clearance::default());
     let texts: Vec<&str> = pages.iter().flat_map(Canvas::texts).collect();
     for word in ["Slip joint cup", "Double slip joint between", "insertion", "room", "socket", "Growth"] {
         assert!(texts.contains(&word), "{word}");
@@ -228,10 +238,10 @@ fn fittings_have_a_section_a_table_and_their_lines_on_the_buying_list() {
     let counts: Vec<(&str, usize)> = needs.iter().map(|n| (n.what.as_str(), n.count)).collect();
     assert_eq!(counts, [("pairs of tabs for slip cup", 2), ("pairs of tabs for slip between", 4)]);
     let (design, layout) = laid(FORMED, SHOP);
-    let pages = packet::pages(&design, &layout);
+    let pages = packet::pages(&design, &layout, &Clearance::default());
     assert!(pages.iter().flat_map(Canvas::texts).any(|text| text == "Formed ends"));
     let (design, layout) = laid(BOUGHT, SHOP);
-    for page in packet::pages(&design, &layout) {
+    for page in packet::pages(&design, &layout, &Clearance::default()) {
         within(&page, 6.0);
     }
     let needs = sheets::stock_list::parts(&design, &layout);

@@ -1,9 +1,10 @@
 //! How near the header comes to everything, in the report.
 
-use clearance::Row;
+use clearance::{Clearance, Row, ScanTold};
 use geom::angle::wrap_turn;
 use serde::Serialize;
-use spec::design::Class;
+use spec::Design;
+use spec::design::{Class, Form, Obstacle, ScanFile};
 
 use super::number::{Num, Point, point};
 
@@ -44,6 +45,60 @@ impl<'a> ClearanceRow<'a> {
             state: row.state.words(),
             cold: Num(row.cold),
             within: Num(row.within),
+        }
+    }
+}
+
+/// What is known of a scan: counts, its box in the car, what its filter left out, where its surface ends; mm.
+#[derive(Debug, Serialize)]
+pub struct ScanRow<'a> {
+    name: &'a str,
+    file: &'a str,
+    points: usize,
+    triangles: usize,
+    #[serde(rename = "box")]
+    bounds: [Point; 2],
+    removed: RemovedRow,
+    holes: HolesRow,
+    /// How far its matched points stay apart, root of the mean square.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    residual: Option<Num>,
+}
+
+#[derive(Debug, Serialize)]
+struct RemovedRow {
+    points: usize,
+    triangles: usize,
+}
+
+/// The rims of a surface, its outer one among them.
+#[derive(Debug, Serialize)]
+struct HolesRow {
+    count: usize,
+    largest: Num,
+}
+
+/// A row for each scan of a bay.
+pub fn scans<'a>(design: &'a Design, clearance: &'a Clearance) -> Vec<ScanRow<'a>> {
+    let obstacles = design.bay.obstacles.iter().zip(&clearance.scans);
+    let scan = |(obstacle, told): (&'a Obstacle, &'a Option<ScanTold>)| match &obstacle.form {
+        Form::Scan(file) => Some(ScanRow::of(&obstacle.name, file, told.as_ref()?)),
+        _ => None,
+    };
+    obstacles.filter_map(scan).collect()
+}
+
+impl<'a> ScanRow<'a> {
+    fn of(name: &'a str, file: &'a ScanFile, told: &ScanTold) -> ScanRow<'a> {
+        ScanRow {
+            name,
+            file: &file.file,
+            points: told.points,
+            triangles: told.triangles,
+            bounds: told.bounds.map(point),
+            removed: RemovedRow { points: told.removed.points, triangles: told.removed.triangles },
+            holes: HolesRow { count: told.rims.len(), largest: Num(told.widest) },
+            residual: file.residual.map(Num),
         }
     }
 }

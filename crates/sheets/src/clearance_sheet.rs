@@ -1,0 +1,278 @@
+//! Clearance: the tightest places, what was checked and how, what the scans do not show.
+
+use clearance::{Clearance, Row, ScanTold};
+use geom::angle::to_degrees;
+use geom::unit::fixed;
+use spec::Design;
+use spec::design::{Class, Form, Holder, Obstacle};
+
+use crate::canvas::Style;
+use crate::figure::{angle, full_length, length, plain_length};
+use crate::folio::{BODY, Folio};
+use crate::head::plain_head;
+use crate::table::{Column, Table};
+
+/// How many of the tightest places against the bay are listed.
+const PLACES: usize = 10;
+
+/// How many between the header's own parts.
+const OWN: usize = 6;
+
+/// What the page cannot know.
+const CAUTION: &str = "Check on the car: tack the header, hang it on its bolts, and go around it with a block gauge, the \
+     engine pushed both ways on its mounts, the wheels turned to both locks and the suspension at bump and droop. A \
+     number here is geometry from a scan and a drawing. Fuel and brake lines, wiring and steering that a header heats or \
+     touches kill: shield or move them, and let the makers' instructions, local codes and a licensed person decide \
+     where one is required.";
+
+/// Draws the sheet; nothing where nothing was found near.
+pub fn draw(folio: &mut Folio, design: &Design, clearance: &Clearance) {
+    if clearance.rows.is_empty() && clearance.own.is_empty() {
+        return;
+    }
+    folio.sheet(plain_head(design, "Clearance", "Bay and own tubes"));
+    bay(folio, design, clearance);
+    own(folio, design, clearance);
+    ways(folio, design, clearance);
+    checked(folio, design, clearance);
+    scans(folio, design, clearance);
+    folio.heading("Caution");
+    folio.paragraph(CAUTION, BODY);
+}
+
+fn bay(folio: &mut Folio, design: &Design, clearance: &Clearance) {
+    folio.heading("Tightest places against the bay");
+    if clearance.rows.is_empty() {
+        folio.paragraph(
+            "The spec has no obstacle: nothing was checked against the car. Give it a scan or plain bodies.",
+            BODY,
+        );
+        return;
+    }
+    let mut table = Table::new(vec![
+        Column::words("PART", 26.0).set(Style::bold(2.6)),
+        Column::words("AGAINST, ITS CLASS", 34.0),
+        Column::numbers("ROOM", 15.0).set(Style::bold(3.4)),
+        Column::numbers("NEEDS", 13.0).set(Style::plain(2.6)),
+        Column::numbers("COLD", 13.0).set(Style::plain(2.6)),
+        Column::words("WHERE", 44.0),
+        Column::words("WORST WHEN (SHIFTS IN mm)", 36.0),
+    ]);
+    for row in clearance.tightest(PLACES) {
+        let class = row.class.map_or("", Class::name);
+        table.row(cells(design, row, format!("{}, {class}", row.against)));
+    }
+    table.draw(folio);
+    folio.paragraph(
+        "Room is the least distance from the part's outside in any state; cold is the distance with the engine cold and \
+         at rest. Below 0 it reaches in. Of metal on the engine less is needed near the ports and flanges, where the header \
+         is bolted to it: from 0 there it grows to the whole.",
+        BODY,
+    );
+}
+
+fn own(folio: &mut Folio, design: &Design, clearance: &Clearance) {
+    let rows = clearance.tightest_own(OWN, design.shop.clearance.tubes);
+    if rows.is_empty() {
+        return;
+    }
+    folio.heading("Tightest places between the header's own parts");
+    let mut table = Table::new(vec![
+        Column::words("PART", 26.0).set(Style::bold(2.6)),
+        Column::words("AND", 34.0),
+        Column::numbers("ROOM", 15.0).set(Style::bold(3.4)),
+        Column::numbers("NEEDS", 13.0).set(Style::plain(2.6)),
+        Column::numbers("COLD", 13.0).set(Style::plain(2.6)),
+        Column::words("WHERE", 44.0),
+        Column::words("WORST WHEN", 36.0),
+    ]);
+    for row in rows {
+        let other = row.other.map_or_else(String::new, |kind| kind.noun().to_owned());
+        table.row(cells(design, row, format!("{other} {}", row.against)));
+    }
+    table.draw(folio);
+    folio.paragraph(
+        "Where parts are meant to meet (ports, merges, steps, flanges, branches) less is wanted: it grows from 0 at the \
+         place to the whole over one and a half tube diameters (common practice, no source). Such places are not listed.",
+        BODY,
+    );
+}
+
+fn cells(design: &Design, row: &Row, against: String) -> Vec<String> {
+    let units = design.units;
+    vec![
+        format!("{} {}", row.kind.noun(), row.subject),
+        against,
+        length(units, row.distance),
+        length(units, row.required),
+        length(units, row.cold),
+        row.place(units),
+        row.state.words(),
+    ]
+}
+
+/// The ground, spark plugs and the drain.
+fn ways(folio: &mut Folio, design: &Design, clearance: &Clearance) {
+    let units = design.units;
+    let mut table = Table::new(vec![
+        Column::words("WHAT", 40.0).set(Style::bold(2.6)),
+        Column::words("NEAREST", 60.0),
+        Column::numbers("ROOM", 20.0).set(Style::bold(3.4)),
+        Column::numbers("NEEDS", 20.0).set(Style::plain(2.6)),
+        Column::words("WORST WHEN (SHIFTS IN mm)", 42.0),
+    ]);
+    if let Some(ground) = &clearance.ground {
+        let near = &ground.near;
+        let room = length(units, near.room);
+        let needs = length(units, ground.required);
+        table.row(vec![
+            "height over the ground".into(),
+            near.what.clone(),
+            room,
+            needs,
+            ground.state.words(),
+        ]);
+    }
+    for plug in &clearance.plugs {
+        let near = &plug.near;
+        let what = format!("way of plug {}", plug.plug);
+        table.row(vec![what, near.what.clone(), length(units, near.room), "free".into(), plug.state.words()]);
+    }
+    if let Some(drain) = &clearance.drain {
+        let lean = format!("leans {} from straight down", angle(drain.angle));
+        let most = format!("≤ {}", angle(drain.largest));
+        table.row(vec!["oil drain".into(), lean, "–".into(), most, String::new()]);
+    }
+    if !table.rows.is_empty() {
+        folio.heading("Ground, plugs, drain");
+        table.draw(folio);
+    }
+}
+
+/// What was checked, and how.
+fn checked(folio: &mut Folio, design: &Design, clearance: &Clearance) {
+    let units = design.units;
+    folio.heading("What was checked, and how");
+    let rules = &design.shop.clearance;
+    let classes = [Class::Fixed, Class::Moving, Class::Wiring, Class::Fuel, Class::Steering];
+    let of_class = |class: &Class| {
+        let names: Vec<&str> =
+            design.bay.obstacles.iter().filter(|o| o.class == *class).map(|o| o.name.as_str()).collect();
+        let needs = plain_length(units, rules.of(*class));
+        (!names.is_empty()).then(|| format!("{} {needs} ({})", class.name(), names.join(", ")))
+    };
+    let classes: Vec<String> = classes.iter().filter_map(of_class).collect();
+    if !classes.is_empty() {
+        folio.item(
+            "·",
+            &format!(
+                "Every run, merge, bung, flange, fitting and transition against every obstacle. Needed, where an obstacle \
+                 has no figure of its own: {}. These are the shop file's, or else common practice, no source.",
+                classes.join("; ")
+            ),
+            BODY,
+        );
+    }
+    folio.item(
+        "·",
+        &format!(
+            "Own parts against each other, {} apart (the shop file's, or else common practice, no source), cold and hot.",
+            plain_length(units, rules.tubes)
+        ),
+        BODY,
+    );
+    folio.item("·", &states(design, clearance), BODY);
+    let within = clearance.tightest(PLACES).iter().map(|row| row.within).fold(0.0, f64::max);
+    if within > 0.0 {
+        folio.item(
+            "·",
+            &format!(
+                "Between the states that were looked at, a part of the first table may come nearer than printed by up to {}.",
+                plain_length(units, within)
+            ),
+            BODY,
+        );
+    }
+}
+
+/// The states in words.
+fn states(design: &Design, clearance: &Clearance) -> String {
+    let mut words = "States: cold, and hot, each run as hot as the spec says or as its alloy's tube commonly gets (rough, \
+         no source), growing from the fixed flanges outward."
+        .to_owned();
+    if clearance.spread > 0.0 {
+        words += &format!(
+            " Where two ways through the header disagree the difference is spread along the run: up to {}.",
+            plain_length(design.units, clearance.spread)
+        );
+    }
+    let Some(rock) = &design.bay.rock else {
+        return words + " The engine was taken as rigid in the car: the spec says nothing of its mounts.";
+    };
+    let [x, y, z] = rock.shift.to_array().map(|mm| fixed(mm, 1));
+    let engine: Vec<&str> =
+        design.bay.obstacles.iter().filter(|o| o.on == Holder::Engine).map(|o| o.name.as_str()).collect();
+    let along =
+        if engine.is_empty() { String::new() } else { format!(" {} move with it.", engine.join(", ")) };
+    words
+        + &format!(
+            " The engine rocks {}° one way and {}° the other, and shifts up to ({x}, {y}, {z}) mm either way.{along}",
+            fixed(to_degrees(rock.forward), 1),
+            fixed(to_degrees(rock.back), 1)
+        )
+}
+
+/// What each scan holds, and what it does not.
+fn scans(folio: &mut Folio, design: &Design, clearance: &Clearance) {
+    let told = design.bay.obstacles.iter().zip(&clearance.scans);
+    let told: Vec<(&Obstacle, &ScanTold)> =
+        told.filter_map(|(obstacle, told)| Some((obstacle, told.as_ref()?))).collect();
+    if told.is_empty() {
+        return;
+    }
+    folio.heading("What the scans show, and what they do not");
+    for (obstacle, told) in told {
+        folio.item("·", &scan(design, obstacle, told), BODY);
+    }
+    folio.paragraph(
+        "A scan shows what the scanner saw. Behind a hole, beyond the scan's edge and between the points of a cloud \
+         something can stand that no number here knows of. Look there on the car.",
+        Style::bold(2.3),
+    );
+}
+
+fn scan(design: &Design, obstacle: &Obstacle, told: &ScanTold) -> String {
+    let units = design.units;
+    let Form::Scan(file) = &obstacle.form else { return obstacle.name.clone() };
+    let holds = match told.triangles {
+        0 => format!("{} points", told.points),
+        triangles => format!("{triangles} triangles"),
+    };
+    let size = (told.bounds[1] - told.bounds[0]).to_array().map(|mm| length(units, mm)).join(" × ");
+    let mut words =
+        format!("{}, from {}: {holds}, {size} {} overall.", obstacle.name, file.file, units.symbol());
+    if told.removed.points + told.removed.triangles > 0 {
+        words += &format!(
+            " Left out as noise: {} points, {} triangles.",
+            told.removed.points, told.removed.triangles
+        );
+    }
+    words += &match told.rims.len() {
+        0 if told.triangles > 0 => " The surface is closed.".to_owned(),
+        0 => " Between its points nothing is known.".to_owned(),
+        count => format!(
+            " It ends at {count} edges and holes, the widest {} across.",
+            full_length(units, told.widest)
+        ),
+    };
+    if let Some(residual) = file.residual {
+        words += &format!(
+            " Placed by matched points, which stay {} apart (root mean square).",
+            plain_length(units, residual)
+        );
+    }
+    if file.one_sided {
+        words += " Behind its front is metal.";
+    }
+    words
+}
