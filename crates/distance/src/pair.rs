@@ -1,5 +1,7 @@
 //! Solid against solid.
 
+use geom::DVec3;
+
 use crate::body::Body;
 use crate::gap::{Gap, gap};
 use crate::near::{Near, nearer};
@@ -43,19 +45,21 @@ fn nearest(a: &Body, b: &Body, below: f64) -> Option<Near> {
 ///
 /// A body thinned by d holds what is at least d deep in it, so the wanted depth is the root of the gap to the
 /// thinned body. From above, the gap itself (a part of it where rims and tips move faster) is a step that never passes the root, and hits it where `b` lies beside a tube; elsewhere a secant helps, and is
-/// taken back where it passes.
+/// taken back by halving where it passes.
 fn deepest(a: &Body, b: &Body) -> Near {
     let (mut low, mut high) = (0.0, a.depth());
     let mut way = gap(&a.thinned(high), b, Gap::under(f64::INFINITY));
     if way.distance <= MEETING {
         return Near { distance: -high, ..a.sunk(way.there) };
     }
+    // A place of `b` that is `low` deep.
+    let mut held: Option<DVec3> = None;
     let least = a.thinning();
     let mut slope = 1.0 / least;
     for _ in 0..100 {
         let certain = (high - way.distance * least).max(0.0);
         if certain - low <= 1e-12 {
-            return Near { distance: 0.0 - certain, ..a.sunk(way.there) };
+            return Near { distance: 0.0 - certain, ..a.sunk(held.unwrap_or(way.there)) };
         }
         let secant = high - way.distance / slope;
         let next = if secant > low { secant } else { 0.5 * (low + certain) };
@@ -64,9 +68,11 @@ fn deepest(a: &Body, b: &Body) -> Near {
             slope = ((way.distance - found.distance) / (high - next)).clamp(1e-3, 1.0 / least);
             (high, way) = (next, found);
         } else if next >= certain {
-            return Near { distance: 0.0 - certain, ..a.sunk(way.there) };
+            return Near { distance: 0.0 - certain, ..a.sunk(found.there) };
         } else {
-            (low, slope) = (next, 1.0 / least);
+            held = Some(found.there);
+            // The middle is next.
+            (low, slope) = (next, 0.0);
         }
     }
     Near { distance: -high, ..a.sunk(way.there) }
