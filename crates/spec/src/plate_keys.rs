@@ -111,7 +111,7 @@ pub static FLANGE: Table = Table {
             "fastener",
             Kind::Table(&FASTENER),
             "What is done up in each hole of its plate, for the room that the tool needs. Default: a hex of the \
-             thread that its holes fit, and a socket.",
+             thread that its holes fit, and whichever tool goes on.",
         ),
         Key::may("growth", Kind::Table(&GROWTH), "How plate and head grow, for holes with `slotted`."),
     ],
