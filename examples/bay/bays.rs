@@ -15,23 +15,23 @@ fn shed_twin() -> Scene {
     let mut patches = Vec::new();
     // Crankcase: front, slanted belly, oil pan behind it, sides.
     patches.push(
-        Patch::panel([38.0, -105.0, -215.0], [0.0, 210.0, 0.0], [-14.0, 0.0, 195.0])
-            .with(Relief::Boss { at: [105.0, 110.0], radius: 52.0, height: 12.0 })
-            .with(Relief::Boss { at: [40.0, 40.0], radius: 16.0, height: 7.0 })
-            .with(Relief::Boss { at: [170.0, 40.0], radius: 16.0, height: 7.0 }),
+        Patch::panel([38.0, -82.0, -215.0], [0.0, 164.0, 0.0], [-14.0, 0.0, 195.0])
+            .with(Relief::Boss { at: [82.0, 110.0], radius: 52.0, height: 12.0 })
+            .with(Relief::Boss { at: [24.0, 30.0], radius: 16.0, height: 7.0 })
+            .with(Relief::Boss { at: [140.0, 30.0], radius: 16.0, height: 7.0 }),
     );
     patches.push(
-        Patch::panel([-150.0, -105.0, -262.0], [0.0, 210.0, 0.0], [188.0, 0.0, 47.0])
+        Patch::panel([-150.0, -82.0, -262.0], [0.0, 164.0, 0.0], [188.0, 0.0, 47.0])
             .with(Relief::Ribs { across: 0, every: 42.0, width: 9.0, height: 4.0 })
             .without(Unseen::Disc { at: [120.0, 60.0], radius: 24.0 }),
     );
     patches.push(
-        Patch::panel([-330.0, -95.0, -272.0], [0.0, 190.0, 0.0], [180.0, 0.0, 0.0])
+        Patch::panel([-330.0, -82.0, -272.0], [0.0, 164.0, 0.0], [180.0, 0.0, 0.0])
             .with(Relief::Ribs { across: 1, every: 30.0, width: 8.0, height: 5.0 })
             .with(Relief::Boss { at: [150.0, 40.0], radius: 15.0, height: 9.0 }),
     );
     for side in ["+y", "-y"] {
-        patches.extend(Patch::faces([-150.0, -105.0, -214.0], [30.0, 105.0, -80.0], &[side]));
+        patches.extend(Patch::faces([-150.0, -82.0, -214.0], [30.0, 82.0, -80.0], &[side]));
     }
     // Heads: their fronts with fins; the port's face is cut out, the flange stands on it.
     for y in [-150.0, 150.0] {

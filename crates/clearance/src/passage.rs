@@ -92,8 +92,12 @@ impl Track {
         if seen.room > SCRAPE {
             self.touching = None;
         }
-        let floor = self.touching.map_or(0.0, |room| room - SCRAPE);
-        if self.met.is_none() && seen.room < floor {
+        // Of a plate that reaches into something no depth is known: its room there is 0.
+        let meets = match self.touching {
+            Some(room) => seen.room < room - SCRAPE,
+            None => seen.room <= 0.0,
+        };
+        if self.met.is_none() && meets {
             self.met = Some(seen.place);
             self.least = seen;
         } else if seen.room < self.least.room {

@@ -1,5 +1,7 @@
 //! Small scenes with numbers that a person can check: plugs, ground, drain.
 
+mod scene;
+
 use clearance::{Clearance, check};
 use geom::DVec3;
 use geom::angle::{from_degrees, to_degrees};
@@ -227,4 +229,21 @@ fn what_touches_at_the_start() {
         design.bay.way_out = vec![moved(along, 100.0)];
         assert_eq!(checked(&design).way_out[0].passes(), passes, "{along}");
     }
+}
+
+/// A plate on its way down through a sheet of a scan, of which no depth is known: it meets it all the same.
+#[test]
+fn a_plate_does_not_pass_through_a_sheet() {
+    let flange = "[flange.head]\nports = [\"a\"]\nthickness = 8\nalloy = \"304\"\nmargin = 8\n\
+         holes = [{ at = [-34, 0], d = 8.5 }, { at = [34, 0], d = 8.5 }]\n";
+    let sheet = scene::obstacle("sheet", "file = \"s.stl\"\nunits = \"mm\"\nplace = \"as scanned\"", "");
+    let mut design = scene::straight(&format!("{flange}{sheet}"));
+    design.flanges.iter_mut().for_each(|flange| flange.fastener = None);
+    design.bay.way_out = vec![moved(-DVec3::Z, 200.0)];
+    let corner = |x: f64, y: f64| DVec3::new(x, y, -100.0);
+    let scan = scene::placed(&[[corner(-20.0, -90.0), corner(20.0, -90.0), corner(4.0, 90.0)]], &[]);
+    let found = clearance::check(&design, &scene::laid(&design), &[Some(scan)]);
+    let plate = found.way_out.iter().find(|passage| passage.subject == "head").expect("the plate");
+    let (_, along) = plate.met.expect("the sheet");
+    assert!(along > 50.0 && along < 90.0, "{along}");
 }

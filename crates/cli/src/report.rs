@@ -1,5 +1,6 @@
 //! `report.json`: every number, for other programs. mm, degrees, kg, mm3.
 
+mod access;
 mod branch;
 mod clearance;
 mod fitting;
@@ -19,6 +20,7 @@ use spec::{Design, Finding};
 pub use number::{Num, Point};
 
 use ::clearance::Clearance;
+use access::{Access, DrainRow, GroundRow};
 use branch::{BranchRow, BungRow};
 pub use clearance::ClearanceRow;
 use clearance::ScanRow;
@@ -55,6 +57,12 @@ pub struct Report<'a> {
     clearance: Vec<ClearanceRow<'a>>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     scans: Vec<ScanRow<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    access: Option<Access<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    ground: Option<GroundRow<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    drain: Option<DrainRow>,
     totals: Totals,
     findings: Vec<FindingRow<'a>>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -119,6 +127,9 @@ impl<'a> Report<'a> {
                 .collect(),
             clearance: clearance.rows.iter().chain(&clearance.own).map(ClearanceRow::of).collect(),
             scans: clearance::scans(design, clearance),
+            access: Access::of(clearance),
+            ground: clearance.ground.as_ref().map(GroundRow::of),
+            drain: clearance.drain.as_ref().map(DrainRow::of),
             totals: Totals::of(layout),
             findings: layout.findings.iter().map(FindingRow::of).collect(),
             solved: layout.solved.iter().map(|solved| SolvedRow::of(solved, layout)).collect(),

@@ -26,9 +26,15 @@ pub struct LoadedScan {
 /// Why a scan cannot be used.
 enum Fault {
     /// Its file is of no use.
-    Unusable(Diagnostic),
+    Unusable(Box<Diagnostic>),
     /// It is there, and the machine keeps it shut.
-    Refused(Failure, Diagnostic),
+    Refused(Box<(Failure, Diagnostic)>),
+}
+
+impl Fault {
+    fn unusable(diagnostic: Diagnostic) -> Fault {
+        Fault::Unusable(Box::new(diagnostic))
+    }
 }
 
 /// Reads the scans of a design, one an obstacle; paths are from the spec's `folder`.
@@ -48,8 +54,8 @@ pub fn load(design: &Design, origins: &Origins, folder: &Path) -> Result<Vec<Opt
     for read in in_threads(&files, |file| file.map(|file| read(file, origins, folder))) {
         match read.transpose() {
             Ok(scan) => scans.push(scan),
-            Err(Fault::Unusable(fault)) => faults.push(fault),
-            Err(Fault::Refused(failure, fault)) => refused.push((failure, fault)),
+            Err(Fault::Unusable(fault)) => faults.push(*fault),
+            Err(Fault::Refused(both)) => refused.push(*both),
         }
     }
     match (faults.is_empty(), refused.is_empty()) {
@@ -92,7 +98,7 @@ fn read(file: &ScanFile, origins: &Origins, folder: &Path) -> Result<LoadedScan,
         };
         let message = format!("{}{place}: {}", file.file, fault.message);
         let label = "of no use as it is";
-        Fault::Unusable(origins.diagnostic(&file.key, fault.code, message, label, fault.help))
+        Fault::unusable(origins.diagnostic(&file.key, fault.code, message, label, fault.help))
     })?;
     drop(bytes);
     let scan = scan.placed(&file.placement);
@@ -103,7 +109,7 @@ fn read(file: &ScanFile, origins: &Origins, folder: &Path) -> Result<LoadedScan,
         let key = format!("{}.isolated", file.key.trim_end_matches(".file"));
         let help = "give a larger `within` or a smaller `least`, or see that the scan's units are right";
         let fault = origins.diagnostic(&key, "isolated-all", message, "nothing is left", help);
-        return Err(Fault::Unusable(fault));
+        return Err(Fault::unusable(fault));
     }
     Ok(LoadedScan { scan, removed })
 }
@@ -120,11 +126,12 @@ fn bytes(file: &ScanFile, origins: &Origins, folder: &Path) -> Result<Vec<u8>, F
         let help = "write its path from this file's folder";
         match error.kind() {
             ErrorKind::NotFound | ErrorKind::NotADirectory => {
-                Fault::Unusable(fault("scan-not-read", "there is no such file".to_owned(), "not there", help))
+                Fault::unusable(fault("scan-not-read", "there is no such file".to_owned(), "not there", help))
             }
             _ => {
                 let shut = fault("scan-not-read", error.to_string(), "kept shut", "see who may read it");
-                Fault::Refused(Failure::refused(&path, format!("the file cannot be read: {error}")), shut)
+                let failure = Failure::refused(&path, format!("the file cannot be read: {error}"));
+                Fault::Refused(Box::new((failure, shut)))
             }
         }
     };
@@ -132,12 +139,12 @@ fn bytes(file: &ScanFile, origins: &Origins, folder: &Path) -> Result<Vec<u8>, F
     if !told.is_file() {
         let reason = if told.is_dir() { "it is a folder" } else { "it is no plain file" };
         let help = "name the scan's file";
-        return Err(Fault::Unusable(fault("scan-not-read", reason.to_owned(), "not a file", help)));
+        return Err(Fault::unusable(fault("scan-not-read", reason.to_owned(), "not a file", help)));
     }
     let too_large = |length: u64| {
         let reason = format!("it holds {length} bytes, and the most that is read is {LARGEST}");
         let help = "cut away what is far from the header, or thin it out, in the scanner's own program";
-        Fault::Unusable(fault("scan-too-large", reason, "too large", help))
+        Fault::unusable(fault("scan-too-large", reason, "too large", help))
     };
     if told.len() > LARGEST {
         return Err(too_large(told.len()));

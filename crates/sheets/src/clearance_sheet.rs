@@ -1,12 +1,13 @@
 //! Clearance: the tightest places, what was checked and how, what the scans do not show.
 
-use clearance::{Clearance, Row, ScanTold};
+use clearance::{BoltAccess, Clearance, Row, ScanTold};
 use geom::angle::to_degrees;
-use geom::unit::fixed;
+use geom::unit::{Units, fixed};
 use spec::Design;
 use spec::design::{Class, Form, Holder, Obstacle};
 
 use crate::canvas::Style;
+use crate::csv::end_name;
 use crate::figure::{angle, full_length, length, plain_length};
 use crate::folio::{BODY, Folio};
 use crate::head::plain_head;
@@ -30,7 +31,7 @@ pub fn draw(folio: &mut Folio, design: &Design, clearance: &Clearance) {
     if clearance.rows.is_empty() && clearance.own.is_empty() {
         return;
     }
-    folio.sheet(plain_head(design, "Clearance", "Bay and own tubes"));
+    folio.sheet(plain_head(design, "Clearance", "Bay, own tubes, tools"));
     bay(folio, design, clearance);
     own(folio, design, clearance);
     ways(folio, design, clearance);
@@ -111,32 +112,46 @@ fn cells(design: &Design, row: &Row, against: String) -> Vec<String> {
     ]
 }
 
-/// The ground, spark plugs and the drain.
+/// Tools, ways, the ground and the drain.
 fn ways(folio: &mut Folio, design: &Design, clearance: &Clearance) {
-    let units = design.units;
     let mut table = Table::new(vec![
-        Column::words("WHAT", 40.0).set(Style::bold(2.6)),
-        Column::words("NEAREST", 60.0),
-        Column::numbers("ROOM", 20.0).set(Style::bold(3.4)),
-        Column::numbers("NEEDS", 20.0).set(Style::plain(2.6)),
+        Column::words("WHAT", 42.0).set(Style::bold(2.6)),
+        Column::words("NEAREST", 66.0),
+        Column::numbers("ROOM", 16.0).set(Style::bold(3.4)),
+        Column::numbers("NEEDS", 16.0).set(Style::plain(2.6)),
         Column::words("WORST WHEN (SHIFTS IN mm)", 42.0),
     ]);
-    if let Some(ground) = &clearance.ground {
-        let near = &ground.near;
-        let room = length(units, near.room);
-        let needs = length(units, ground.required);
+    let units = design.units;
+    bolts(&mut table, units, clearance);
+    for torch in &clearance.torches {
+        let what = format!("torch at run {}, {}", torch.run, end_name(torch.end));
+        let near = torch.near.as_ref();
+        let words = near.map_or_else(|| "nothing".to_owned(), |near| near.words(units));
+        let room = near.map_or_else(|| "–".to_owned(), |near| length(units, near.room));
+        table.row(vec![what, words, room, length(units, torch.required), "cold".into()]);
+    }
+    let way = clearance.way_out.iter().min_by(|a, b| a.near.room.total_cmp(&b.near.room));
+    if let Some(way) = way {
+        let near = format!("{} past {}", way.words, way.near.what);
+        let (number, along) = way.place;
+        let place = format!("cold, in move {number} after {}", plain_length(units, along));
         table.row(vec![
-            "height over the ground".into(),
-            near.what.clone(),
-            room,
-            needs,
-            ground.state.words(),
+            "way out of the car".into(),
+            near,
+            length(units, way.near.room),
+            "free".into(),
+            place,
         ]);
     }
     for plug in &clearance.plugs {
-        let near = &plug.near;
-        let what = format!("way of plug {}", plug.plug);
-        table.row(vec![what, near.what.clone(), length(units, near.room), "free".into(), plug.state.words()]);
+        let (what, near) = (format!("way of plug {}", plug.plug), &plug.near);
+        let state = plug.state.words();
+        table.row(vec![what, near.words(units), length(units, near.room), "free".into(), state]);
+    }
+    if let Some(ground) = &clearance.ground {
+        let (near, needs) = (&ground.near, length(units, ground.required));
+        let what = "height over the ground".to_owned();
+        table.row(vec![what, near.words(units), length(units, near.room), needs, ground.state.words()]);
     }
     if let Some(drain) = &clearance.drain {
         let lean = format!("leans {} from straight down", angle(drain.angle));
@@ -144,8 +159,39 @@ fn ways(folio: &mut Folio, design: &Design, clearance: &Clearance) {
         table.row(vec!["oil drain".into(), lean, "–".into(), most, String::new()]);
     }
     if !table.rows.is_empty() {
-        folio.heading("Ground, plugs, drain");
+        folio.heading("Tools, ways, ground, drain");
         table.draw(folio);
+    }
+}
+
+/// A row for the bolts of each flange: how they are reached, and what is nearest to a socket that goes on.
+fn bolts(table: &mut Table, units: Units, clearance: &Clearance) {
+    for flange in clearance.bolts.chunk_by(|a, b| a.flange == b.flange) {
+        let numbers = |which: &dyn Fn(&BoltAccess) -> bool| {
+            let chosen = flange.iter().filter(|bolt| which(bolt)).map(|bolt| bolt.bolt.to_string());
+            chosen.collect::<Vec<_>>().join(", ")
+        };
+        let socketed = |bolt: &BoltAccess| bolt.room().is_none_or(|room| room >= 0.0);
+        let ways = [
+            ("NOT REACHED", numbers(&|bolt| !bolt.passes)),
+            ("by socket", numbers(&|bolt| bolt.passes && socketed(bolt))),
+            ("by spanner alone", numbers(&|bolt| bolt.passes && !socketed(bolt))),
+        ];
+        let ways = ways.iter().filter(|(_, bolts)| !bolts.is_empty());
+        let mut words = ways.map(|(way, bolts)| format!("{way}: {bolts}")).collect::<Vec<_>>().join("; ");
+        let beside = flange.iter().filter(|bolt| socketed(bolt)).filter_map(|bolt| bolt.beside.as_ref());
+        let mut room = "–".to_owned();
+        if let Some(near) = beside.min_by(|a, b| a.room.total_cmp(&b.room)) {
+            words += &format!(". Beside the tightest socket: {}", near.words(units));
+            room = length(units, near.room);
+        }
+        table.row(vec![
+            format!("bolts of flange {}", flange[0].flange),
+            words,
+            room,
+            "free".into(),
+            "cold".into(),
+        ]);
     }
 }
 
@@ -182,6 +228,22 @@ fn checked(folio: &mut Folio, design: &Design, clearance: &Clearance) {
         BODY,
     );
     folio.item("·", &states(design, clearance), BODY);
+    if !clearance.bolts.is_empty() {
+        folio.item(
+            "·",
+            "Each bolt from the tubes' side, cold: a socket with its extension, or the swing of a spanner, as plain bodies \
+             of the sizes in the spec, or else of common practice, no source. The hand that holds it is not in them.",
+            BODY,
+        );
+    }
+    if !clearance.way_out.is_empty() {
+        folio.item(
+            "·",
+            "The way out: all of the header along the straight moves of the spec, cold, past everything that the spec \
+             names and nothing else.",
+            BODY,
+        );
+    }
     let within = clearance.tightest(PLACES).iter().map(|row| row.within).fold(0.0, f64::max);
     if within > 0.0 {
         folio.item(
