@@ -122,7 +122,7 @@ def main(target, runs):
         spec = specs / "quarry-eight.toml"
         text = spec.read_text(encoding="utf-8")
         ran([hotside, "build", spec, "--out", Path(place) / "packet"])
-        for size in ("2M", "10M"):
+        for size in ("2M", "9900k"):
             scan = bays / f"quarry-eight-{size}.stl"
             changed = text.replace("quarry-eight.bay.ply", str(scan))
             assert changed != text

@@ -11,9 +11,15 @@ pub struct Ran {
     pub err: String,
 }
 
-/// Runs `hotside` in `folder` and waits for it.
+/// Runs `hotside` in `folder` and waits for it. It keeps no scans.
 pub fn hotside(folder: &Path, arguments: &[&str]) -> Ran {
+    hotside_keeping(folder, arguments, "off")
+}
+
+/// The same, with `HOTSIDE_CACHE` set to `cache`.
+pub fn hotside_keeping(folder: &Path, arguments: &[&str], cache: &str) -> Ran {
     let mut command = Command::new(env!("CARGO_BIN_EXE_hotside"));
+    command.env("HOTSIDE_CACHE", cache);
     let Output { status, stdout, stderr } = command.args(arguments).current_dir(folder).output().unwrap();
     Ran {
         code: status.code().expect("hotside was killed"),

@@ -17,6 +17,7 @@ mod packet_files;
 mod reading;
 mod rendering;
 mod report;
+mod scan_cache;
 mod scans;
 mod summary;
 mod writing;

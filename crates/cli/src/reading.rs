@@ -10,7 +10,7 @@ use spec::source::LARGEST;
 use spec::{Design, Diagnostic, Origins, Source, read_design};
 
 use crate::failure::Failure;
-use crate::scans::{self, LoadedScan};
+use crate::scans;
 
 /// A spec with everything that follows from it.
 pub struct Job {
@@ -46,8 +46,6 @@ impl Job {
         let (design, origins) = resolve(&source, path)?;
         let scans = scans::load(&design, &origins, folder(path));
         let (mut layout, scans) = both(lay(&design, &origins), scans)?;
-        let placed = |scan: Option<LoadedScan>| scan.map(|loaded| Placed::of(loaded.scan, loaded.removed));
-        let scans: Vec<Option<Placed>> = scans.into_iter().map(placed).collect();
         let clearance = clearance::check(&design, &layout, &scans);
         layout.findings.extend(clearance.findings.iter().cloned());
         layout.findings.sort_by_key(|finding| finding.level);

@@ -1,4 +1,4 @@
-//! The scans that a spec names: read, carried into the car, their noise left out.
+//! The scans that a spec names: read, carried into the car, their noise left out, ready to be asked.
 
 use std::fs::{self, File};
 use std::io::{ErrorKind, Read};
@@ -6,22 +6,16 @@ use std::num::NonZero;
 use std::path::Path;
 use std::thread;
 
+use clearance::Placed;
 use scan::{Removed, Scan};
 use spec::design::{Form, ScanFile};
 use spec::{Design, Diagnostic, Origins};
 
 use crate::failure::Failure;
+use crate::scan_cache::{Key, ScanCache};
 
 /// The largest scan that is read, bytes: 2 GiB. Ten million triangles of STL take a quarter of it.
 const LARGEST: u64 = 2 << 30;
-
-/// A scan where it stands.
-pub struct LoadedScan {
-    /// Its points and triangles in the car's axes, mm.
-    pub scan: Scan,
-    /// What was left out of it as noise.
-    pub removed: Removed,
-}
 
 /// Why a scan cannot be used.
 enum Fault {
@@ -40,7 +34,7 @@ impl Fault {
 /// Reads the scans of a design, one an obstacle; paths are from the spec's `folder`.
 ///
 /// Errors: what is wrong with every one of them. Where that is only that the machine refuses a file, its refusal.
-pub fn load(design: &Design, origins: &Origins, folder: &Path) -> Result<Vec<Option<LoadedScan>>, Failure> {
+pub fn load(design: &Design, origins: &Origins, folder: &Path) -> Result<Vec<Option<Placed>>, Failure> {
     let files: Vec<Option<&ScanFile>> = design
         .bay
         .obstacles
@@ -50,8 +44,9 @@ pub fn load(design: &Design, origins: &Origins, folder: &Path) -> Result<Vec<Opt
             _ => None,
         })
         .collect();
+    let cache = ScanCache::of_user();
     let (mut scans, mut faults, mut refused) = (Vec::new(), Vec::new(), Vec::new());
-    for read in in_threads(&files, |file| file.map(|file| read(file, origins, folder))) {
+    for read in in_threads(&files, |file| file.map(|file| read(file, origins, folder, cache.as_ref()))) {
         match read.transpose() {
             Ok(scan) => scans.push(scan),
             Err(Fault::Unusable(fault)) => faults.push(*fault),
@@ -89,9 +84,29 @@ fn in_threads<T: Sync, R: Send>(items: &[T], work: impl Fn(&T) -> R + Sync) -> V
 }
 
 /// One scan.
-fn read(file: &ScanFile, origins: &Origins, folder: &Path) -> Result<LoadedScan, Fault> {
+fn read(
+    file: &ScanFile,
+    origins: &Origins,
+    folder: &Path,
+    cache: Option<&ScanCache>,
+) -> Result<Placed, Fault> {
     let bytes = bytes(file, origins, folder)?;
-    let scan = scan::read(&bytes, file.format).map_err(|fault| {
+    let kept = cache.and_then(|cache| Some((cache, Key::of(&bytes, file)?)));
+    if let Some(placed) = kept.as_ref().and_then(|(cache, key)| cache.get(key)) {
+        return Ok(placed);
+    }
+    let (scan, removed) = parsed(&bytes, file, origins)?;
+    drop(bytes);
+    let placed = Placed::of(scan, removed);
+    if let Some((cache, key)) = kept {
+        cache.keep(&key, &placed);
+    }
+    Ok(placed)
+}
+
+/// A scan's bytes as points and triangles in the car, and what was left out of it as noise.
+fn parsed(bytes: &[u8], file: &ScanFile, origins: &Origins) -> Result<(Scan, Removed), Fault> {
+    let scan = scan::read(bytes, file.format).map_err(|fault| {
         let place = match fault.place {
             scan::Place::Whole => String::new(),
             place => format!(", {place}"),
@@ -100,9 +115,8 @@ fn read(file: &ScanFile, origins: &Origins, folder: &Path) -> Result<LoadedScan,
         let label = "of no use as it is";
         Fault::unusable(origins.diagnostic(&file.key, fault.code, message, label, fault.help))
     })?;
-    drop(bytes);
     let scan = scan.placed(&file.placement);
-    let Some(isolated) = file.isolated else { return Ok(LoadedScan { scan, removed: Removed::default() }) };
+    let Some(isolated) = file.isolated else { return Ok((scan, Removed::default())) };
     let (scan, removed) = scan.filtered(isolated.within, isolated.least);
     if scan.points.is_empty() {
         let message = format!("{}: `isolated` leaves nothing of the scan", file.file);
@@ -111,7 +125,7 @@ fn read(file: &ScanFile, origins: &Origins, folder: &Path) -> Result<LoadedScan,
         let fault = origins.diagnostic(&key, "isolated-all", message, "nothing is left", help);
         return Err(Fault::unusable(fault));
     }
-    Ok(LoadedScan { scan, removed })
+    Ok((scan, removed))
 }
 
 /// A scan's bytes.

@@ -19,6 +19,7 @@ mod half_space;
 mod halving;
 mod inside;
 mod near;
+mod packed;
 mod pair;
 mod parts;
 mod ring;

@@ -1,0 +1,169 @@
+//! Scans kept ready between runs: placed, filtered, with their tree.
+//!
+//! One file a scan, `<content>-<use>.scan`: the hash of the scan file's bytes, and that of its placement, its filter,
+//! its format, [`FORMAT`] and this program's version. It holds a head, both hashes, what is known of the scan, the
+//! packed tree, and a checksum of all that. What does not read back whole and fitting is made anew. Nothing of what
+//! goes wrong here is told: a scan that cannot be kept is read from its own file, to the same bits.
+
+use std::cmp::Reverse;
+use std::env;
+use std::fs::{self, File};
+use std::io::{self, Write};
+use std::path::PathBuf;
+use std::time::SystemTime;
+
+use clearance::{Placed, ScanTold};
+use distance::Tree;
+use geom::DVec3;
+use scan::Removed;
+use spec::design::ScanFile;
+use xxhash_rust::xxh3::xxh3_128;
+
+/// Changes whenever the same scan would be kept otherwise: its layout here, or how points, filter, rims or tree are
+/// made.
+const FORMAT: u32 = 1;
+
+/// The first bytes of a kept scan.
+const HEAD: &[u8] = b"hotside kept scan\n";
+
+/// Smaller files are read as fast as they would be found, bytes.
+const LEAST: usize = 2 << 20;
+
+/// The most that is kept, bytes: beyond it those that were used longest ago are removed.
+const MOST: u64 = 2 << 30;
+
+/// Where scans are kept.
+pub struct ScanCache {
+    folder: PathBuf,
+}
+
+/// Which scan, put to which use.
+pub struct Key {
+    content: u128,
+    to_use: u128,
+}
+
+impl ScanCache {
+    /// The folder that `HOTSIDE_CACHE` names (`off`: none); else `hotside` in `XDG_CACHE_HOME`, else in `.cache` of
+    /// `HOME`. None where none of them is set.
+    pub fn of_user() -> Option<ScanCache> {
+        let set = |name| env::var_os(name).filter(|value| !value.is_empty()).map(PathBuf::from);
+        let folder = match set("HOTSIDE_CACHE") {
+            Some(word) if word.as_os_str() == "off" => return None,
+            Some(folder) => folder,
+            None => set("XDG_CACHE_HOME").or_else(|| Some(set("HOME")?.join(".cache")))?.join("hotside"),
+        };
+        folder.is_absolute().then_some(ScanCache { folder })
+    }
+
+    /// The scan that was kept under a key.
+    pub fn get(&self, key: &Key) -> Option<Placed> {
+        let path = self.folder.join(key.name());
+        let bytes = fs::read(&path).ok()?;
+        let placed = unpacked(&bytes, key)?;
+        // It was used now: others go first. On a read-only disk none goes.
+        let _ = File::options().append(true).open(path).and_then(|file| file.set_modified(SystemTime::now()));
+        Some(placed)
+    }
+
+    /// Keeps a scan, written beside and renamed; then removes what was used longest ago beyond [`MOST`].
+    pub fn keep(&self, key: &Key, placed: &Placed) {
+        let part = self.folder.join(format!("{}.{}.part", key.name(), std::process::id()));
+        let written = fs::create_dir_all(&self.folder)
+            .and_then(|()| File::create_new(&part)?.write_all(&packed(placed, key)))
+            .and_then(|()| fs::rename(&part, self.folder.join(key.name())));
+        if written.is_err() {
+            let _ = fs::remove_file(&part);
+        }
+        let _ = self.prune();
+    }
+
+    fn prune(&self) -> io::Result<()> {
+        let mut files = Vec::new();
+        for entry in fs::read_dir(&self.folder)? {
+            let (path, told) = entry.and_then(|entry| Ok((entry.path(), entry.metadata()?)))?;
+            if told.is_file() && path.extension().is_some_and(|e| e == "scan" || e == "part") {
+                files.push((Reverse(told.modified()?), path, told.len()));
+            }
+        }
+        files.sort();
+        let mut kept = 0;
+        for (_, path, length) in files {
+            kept += length;
+            if kept > MOST {
+                fs::remove_file(path)?;
+            }
+        }
+        Ok(())
+    }
+}
+
+impl Key {
+    /// The key of a scan's bytes as a spec uses it; `None` where they are not worth keeping.
+    pub fn of(bytes: &[u8], file: &ScanFile) -> Option<Key> {
+        if bytes.len() < LEAST {
+            return None;
+        }
+        let placement = &file.placement;
+        let numbers = placement.linear.to_cols_array().into_iter().chain(placement.shift.to_array());
+        let mut words: Vec<u8> = numbers.flat_map(|x| x.to_bits().to_le_bytes()).collect();
+        let filter = file.isolated.map(|i| (i.within.to_bits(), i.least));
+        let version = env!("CARGO_PKG_VERSION");
+        words.extend(format!("{FORMAT} {version} {} {filter:?} {}", file.format.name(), bytes.len()).bytes());
+        Some(Key { content: xxh3_128(bytes), to_use: xxh3_128(&words) })
+    }
+
+    fn name(&self) -> String {
+        format!("{:032x}-{:032x}.scan", self.content, self.to_use)
+    }
+
+    fn head(&self) -> Vec<u8> {
+        [HEAD, &self.content.to_le_bytes(), &self.to_use.to_le_bytes()].concat()
+    }
+}
+
+/// A kept scan's bytes.
+fn packed(placed: &Placed, key: &Key) -> Vec<u8> {
+    let ScanTold { points, triangles, bounds, removed, rims, widest } = &placed.told;
+    let mut bytes = key.head();
+    let mut count = |n: usize| bytes.extend((n as u64).to_le_bytes());
+    [*points, *triangles, removed.points, removed.triangles, rims.len()].into_iter().for_each(&mut count);
+    rims.iter().for_each(|rim| count(rim.len()));
+    for point in bounds.iter().chain(rims.iter().flatten()) {
+        bytes.extend(point.to_array().into_iter().flat_map(f64::to_le_bytes));
+    }
+    bytes.extend(widest.to_le_bytes());
+    placed.tree.pack(&mut bytes);
+    let sum = xxh3_128(&bytes);
+    bytes.extend(sum.to_le_bytes());
+    bytes
+}
+
+/// The scan of such bytes; `None` where they are damaged or another's.
+fn unpacked(bytes: &[u8], key: &Key) -> Option<Placed> {
+    let (bytes, sum) = bytes.split_last_chunk::<16>()?;
+    let mut rest = bytes.strip_prefix(&key.head()[..])?;
+    if xxh3_128(bytes) != u128::from_le_bytes(*sum) {
+        return None;
+    }
+    let mut next = || -> Option<[u8; 8]> {
+        let (word, others) = rest.split_first_chunk::<8>()?;
+        rest = others;
+        Some(*word)
+    };
+    let mut count = || usize::try_from(u64::from_le_bytes(next()?)).ok();
+    let (points, triangles) = (count()?, count()?);
+    let removed = Removed { points: count()?, triangles: count()? };
+    let lengths = (0..count()?).map(|_| count()).collect::<Option<Vec<usize>>>()?;
+    let mut point = || {
+        let [x, y, z] = [next()?, next()?, next()?].map(f64::from_le_bytes);
+        Some(DVec3::new(x, y, z))
+    };
+    let bounds = [point()?, point()?];
+    let rim = |length: usize| (0..length).map(|_| point()).collect::<Option<Vec<DVec3>>>();
+    let rims = lengths.into_iter().map(rim).collect::<Option<Vec<Vec<DVec3>>>>()?;
+    let widest = f64::from_le_bytes(next()?);
+    let tree = Tree::unpacked(rest).ok()?;
+    let fits = tree.points().len() == points && tree.triangles().len() == triangles;
+    fits.then_some(Placed { tree, told: ScanTold { points, triangles, bounds, removed, rims, widest } })
+}
