@@ -7,6 +7,7 @@ mod hotside;
 #[path = "hotside/reader.rs"]
 mod reader;
 
+use geom::math::{cos, sin};
 use std::fs;
 use std::path::Path;
 
@@ -82,7 +83,7 @@ impl Surface {
             let mut off = || 0.4 * random.next() - 0.2;
             let x = 700.0 * ((f64::from(i) + off()) / f64::from(columns) - 0.5);
             let y = 500.0 * ((f64::from(j) + off()) / f64::from(rows) - 0.5);
-            let z = 9.0 * (x / 37.0).sin() * (y / 53.0).cos() + 5.0 * ((x + 2.0 * y) / 19.0).sin() + off();
+            let z = 9.0 * sin(x / 37.0) * cos(y / 53.0) + 5.0 * sin((x + 2.0 * y) / 19.0) + off();
             [x, y, z].map(|value| value as f32)
         });
         let points = points.collect();

@@ -66,6 +66,11 @@ impl Told<'_> {
         } else if row.margin() < accuracy {
             let off = self.written(accuracy);
             (Level::Warning, "clearance-tight", format!("the shop's accuracy of {off} may take what is left"))
+        } else if row.margin() < row.within {
+            let nearer = self.written(row.within);
+            let mend =
+                format!("states between those looked at may come up to {nearer} nearer: give it more room");
+            (Level::Warning, "clearance-tight", mend)
         } else {
             return None;
         };
