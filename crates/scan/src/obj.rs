@@ -10,7 +10,7 @@ use crate::scan::Scan;
 use crate::text::{Lines, no_number, number, shown, words};
 
 /// Words that say nothing of where the surface is.
-const PASSED_OVER: &str = "vt vn vp l p o g s mg usemtl mtllib usemap maplib bevel c_interp d_interp lod \
+const PASSED_OVER: &str = "vt vn vp p o g s mg usemtl mtllib usemap maplib bevel c_interp d_interp lod \
                            shadow_obj trace_obj";
 
 /// Words of curves and surfaces that are not made of flat faces.
@@ -83,6 +83,11 @@ impl Reader {
         match word {
             b"v" => self.point(line, words),
             b"f" | b"fo" => self.face(line, words),
+            b"l" => {
+                let message = "\"l\" begins a line between points, which is not read".to_owned();
+                let help = "give what it stands for as faces, or as a plain body in the spec (a capsule)";
+                Err(Fault::new(Place::Line(line), "line-element", message, help))
+            }
             _ if word.starts_with(b"#") || is_among(PASSED_OVER, word) => Ok(()),
             _ if is_among(FREE_FORM, word) => {
                 let message =

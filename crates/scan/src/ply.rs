@@ -32,6 +32,13 @@ pub(crate) fn read(bytes: &[u8]) -> Result<Scan, Fault> {
     if count == 0 {
         return Err(nothing("points"));
     }
+    // Beside faces, edges are their outlines; alone they are all that there is.
+    let faces = of("face").map_or(0, |face| face.count);
+    if let Some(edges) = of("edge").filter(|edges| edges.count > 0 && faces == 0) {
+        let message = "it has edges, lines between points, which are not read".to_owned();
+        let help = "give what they stand for as faces, or as a plain body in the spec (a capsule)";
+        return Err(Fault::new(Place::Line(edges.line), "line-element", message, help));
+    }
     if let Some(strips) = of("tristrips").filter(|strips| strips.count > 0) {
         let message = "the surface is in triangle strips, which are not read".to_owned();
         return Err(Fault::new(Place::Line(strips.line), "strips", message, "export it with faces"));
