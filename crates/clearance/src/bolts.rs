@@ -7,7 +7,7 @@
 use geom::angle::{from_degrees, to_degrees};
 use geom::{DVec3, Frame};
 use layout::FlangePlate;
-use layout::flange_plate::PlateOf;
+use layout::flange_plate::{PlacedHole, PlateOf};
 use spec::design::{Fastener, ToolKind};
 use spec::{Finding, Level};
 
@@ -15,6 +15,7 @@ use crate::body::Body;
 use crate::header::Header;
 use crate::subject::{Kind, Subject};
 use crate::surroundings::{Nearby, Surroundings};
+use crate::threads::in_order;
 use crate::tools::{Bolt, STEPS};
 
 /// How a bolt is reached.
@@ -43,26 +44,38 @@ pub struct BoltAccess {
     pub passes: bool,
 }
 
-/// Each bolt of each flange that has a fastener: plate by plate, hole by hole.
-pub(crate) fn bolts(around: &Surroundings) -> Vec<BoltAccess> {
+/// Each bolt of each flange that has a fastener, plate by plate, hole by hole; found on so many threads.
+pub(crate) fn bolts(threads: usize, around: &Surroundings) -> Vec<BoltAccess> {
     let plates = around.header.layout.plates.iter().enumerate();
-    plates.flat_map(|(index, plate)| of_plate(around, index, plate)).collect()
+    let all: Vec<_> = plates
+        .flat_map(|(index, plate)| of_plate(around, plate).map(move |(number, bolt)| (index, number, bolt)))
+        .collect();
+    in_order(threads, all.len(), |task| {
+        let (index, number, bolt) = &all[task];
+        access(around, &around.header.layout.plates[*index], (*index, *number), *bolt)
+    })
 }
 
-fn of_plate(around: &Surroundings, index: usize, plate: &FlangePlate) -> Vec<BoltAccess> {
-    let PlateOf::Flange(flange) = plate.of else { return Vec::new() };
-    let wanted = &around.header.design.flanges[flange];
-    let Some(fastener) = wanted.fastener else { return Vec::new() };
-    let back = wanted.ports.is_empty();
+/// The bolts of a plate with their numbers; none where it is no flange's or has no fastener.
+fn of_plate<'a>(
+    around: &Surroundings,
+    plate: &'a FlangePlate,
+) -> impl Iterator<Item = (usize, Bolt)> + use<'a> {
+    let wanted = match plate.of {
+        PlateOf::Flange(flange) => Some(&around.header.design.flanges[flange]),
+        _ => None,
+    };
+    let fastener = wanted.and_then(|wanted| wanted.fastener);
+    let back = wanted.is_some_and(|wanted| wanted.ports.is_empty());
     let (station, along) =
         if back { (plate.reach[0], -plate.frame.along) } else { (plate.reach[1], plate.frame.along) };
-    let of = |(number, hole): (usize, &layout::flange_plate::PlacedHole)| {
+    let bolt = move |(fastener, (number, hole)): (Fastener, (usize, &PlacedHole))| {
         let across = plate.frame.inside * hole.at.x + plate.frame.side() * hole.at.y;
         let at = plate.frame.at + across + plate.frame.along * station;
-        let frame = Frame { at, along, ..plate.frame };
-        access(around, plate, (index, number + 1), Bolt { frame, fastener })
+        (number + 1, Bolt { frame: Frame { at, along, ..plate.frame }, fastener })
     };
-    plate.holes.iter().enumerate().map(of).collect()
+    let holes = move |fastener| plate.holes.iter().enumerate().map(move |hole| (fastener, hole));
+    fastener.into_iter().flat_map(holes).map(bolt)
 }
 
 fn access(

@@ -42,11 +42,11 @@ pub fn check_on(threads: usize, design: &Design, layout: &Layout, scans: &[Optio
         passage(&header, task / obstacles.len(), &obstacles[task % obstacles.len()])
     });
     let way_out = way_out.into_iter().flatten().collect();
-    let around = Surroundings { header: &header, obstacles: &obstacles };
+    let around = Surroundings::of(&header, &obstacles);
     let mut clearance = Clearance {
         rows,
         own,
-        bolts: bolts(&around),
+        bolts: bolts(threads, &around),
         torches: torches(&around),
         way_out,
         plugs: plugs(&header),

@@ -1,6 +1,6 @@
 //! All that may stand in the way of a tool or a hand: the header and the bay, cold and at rest.
 
-use distance::Solid;
+use distance::{Bounds, Solid};
 use geom::DVec3;
 use geom::unit::Units;
 
@@ -14,7 +14,9 @@ pub(crate) struct Surroundings<'a> {
     /// The header.
     pub header: &'a Header<'a>,
     /// What the bay holds.
-    pub obstacles: &'a [Against<'a>],
+    obstacles: &'a [Against<'a>],
+    /// The boxes of each subject's bodies.
+    boxes: Vec<Vec<Bounds>>,
 }
 
 /// What stands in the way, or nearest to it.
@@ -30,7 +32,13 @@ pub struct Nearby {
     pub station: Option<f64>,
 }
 
-impl Surroundings<'_> {
+impl<'a> Surroundings<'a> {
+    /// A header, and what its bay holds.
+    pub fn of(header: &'a Header<'a>, obstacles: &'a [Against<'a>]) -> Surroundings<'a> {
+        let boxes = |subject: &Subject| subject.bodies.iter().map(|body| body.solid.bounds()).collect();
+        Surroundings { header, obstacles, boxes: header.subjects.iter().map(boxes).collect() }
+    }
+
     /// What is nearest to `tool`, if nearer than `below` mm: of the header but for what `skip` names, and of the
     /// bay. Of equals the header's first, then the spec's first obstacle.
     pub fn nearest(
@@ -51,10 +59,15 @@ impl Surroundings<'_> {
         skip: impl Fn(&Subject, &Body) -> bool,
         below: f64,
     ) -> Option<Nearby> {
+        let own = tool.bounds();
         let mut best: Option<Nearby> = None;
-        for subject in &self.header.subjects {
-            for body in subject.bodies.iter().filter(|body| !skip(subject, body)) {
+        for (subject, boxes) in self.header.subjects.iter().zip(&self.boxes) {
+            for (body, bounds) in subject.bodies.iter().zip(boxes) {
                 let below = best.as_ref().map_or(below, |best| best.room);
+                let least = own.distance(bounds);
+                if (least > 0.0 && least >= below) || skip(subject, body) {
+                    continue;
+                }
                 if let Some(near) = tool.to_solid_below(&body.solid, below) {
                     best = Some(Nearby::of(subject, body, near.distance, near.there));
                 }
