@@ -1,8 +1,9 @@
 //! Whether the header gets out of the car: cold and at rest, along straight moves, past all that the bay holds.
 //!
 //! A part that moves by 1 mm comes nearer to nothing by more than 1 mm. So from a place with so much more room than
-//! the least so far it moves on by that and by 1 mm, and nothing between comes nearer by more than half of that unseen. What touches at the start (a plate on its head) counts where it gets nearer than it was; a plate, of which
-//! no depth is known, once it has parted.
+//! the least so far it moves on by that and by 1 mm more (or a tenth of the least room), and nothing between comes
+//! nearer by more than half of that unseen. What touches at the start (a plate on its head) counts where it gets nearer
+//! than it was; a plate, of which no depth is known, once it has parted.
 
 use distance::Solid;
 use geom::{DVec3, Similarity};
@@ -73,6 +74,9 @@ struct Track {
     met: Option<(usize, f64)>,
 }
 
+/// Far from everything it moves by this share of the least room instead.
+const SHARE: f64 = 0.1;
+
 /// How far a part moves at least from place to place, mm; [`MET_STEP`] once it has met the obstacle.
 const STEP: f64 = 1.0;
 
@@ -109,7 +113,11 @@ impl Track {
     fn step(&self, room: f64) -> f64 {
         match self.met {
             Some(_) => room - self.least.room + MET_STEP,
-            None => room - self.least.room.max(self.touching.unwrap_or(0.0)).min(room) + STEP,
+            None => {
+                let least = self.least.room.max(self.touching.unwrap_or(0.0)).min(room);
+                // Whole steps, so that places are whole mm.
+                ((room - least + STEP.max(SHARE * least)) / STEP).floor() * STEP
+            }
         }
     }
 }

@@ -3,10 +3,11 @@
 use geom::DVec3;
 
 use crate::body::Body;
+use crate::bounds::Bounds;
 use crate::gap::{Gap, gap};
 use crate::near::{Near, nearer};
 use crate::solid::{Shell, Solid};
-use crate::triangle::segments;
+use crate::triangle::{Triangle, segments};
 
 /// Bodies whose gap is found to be less are taken to meet, mm: the arithmetic leaves so much.
 const MEETING: f64 = 1e-11;
@@ -97,9 +98,31 @@ fn from_shell(shell: &Shell, b: &Body, below: f64) -> Near {
     Near { distance: near.distance.max(0.0), on: near.there, there: near.on, station: 0.0 }
 }
 
+/// The nearest of two shells' faces: those of the first by how near their boxes come to the second's.
 fn shells(shell: &Shell, other: &Shell) -> Near {
-    let near = other.faces().fold(Near::FAR, |best, face| nearer(best, shell.to_triangle(&face)));
-    let inside = near.distance > 0.0 && other.contains(shell.points[0]);
+    let reach = Bounds::of(other.points.iter().copied());
+    let floor = |face: &Triangle| Bounds::of(face.corners).distance(&reach);
+    let to = |face: &Triangle, best: Near| {
+        let (middle, radius) = face.ball();
+        other.faces().fold(best, |best, theirs| {
+            let (at, reach) = theirs.ball();
+            if at.distance(middle) - radius - reach > best.distance {
+                return best;
+            }
+            let [on, there] = face.to_triangle(&theirs);
+            nearer(best, Near::between(on, there, 0.0))
+        })
+    };
+    let first = shell.faces().min_by(|a, b| floor(a).total_cmp(&floor(b)));
+    let first = first.map_or(Near::FAR, |face| to(&face, Near::FAR));
+    let near = shell.faces().fold(
+        first,
+        |best, face| {
+            if floor(&face) > best.distance { best } else { to(&face, best) }
+        },
+    );
+    let holds = |a: &Shell, b: &Shell| b.points.first().is_some_and(|point| a.contains(*point));
+    let inside = near.distance > 0.0 && (holds(other, shell) || holds(shell, other));
     if inside { Near { distance: 0.0, ..near } } else { near }
 }
 
