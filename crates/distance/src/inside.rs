@@ -9,7 +9,7 @@ use crate::tree::Tree;
 /// What rays from a point say about its being inside.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Votes {
-    /// How many rays passed the triangles an odd number of times.
+    /// How many rays passed the triangles from behind and from their front unequally often.
     pub inside: u32,
     /// How many rays were sent.
     pub of: u32,
@@ -37,14 +37,20 @@ const RAYS: [[f64; 3]; 9] = [
 
 impl Tree {
     /// Whether `p` is inside its triangles, by rays in fixed directions. Loose points do not count.
+    ///
+    /// What counts is by how many the passes from behind and from the front differ: in two shells at once a ray
+    /// passes an even number of triangles, all from behind.
     pub fn inside(&self, p: DVec3) -> Votes {
-        let odd = RAYS.iter().filter(|ray| self.crossings(p, DVec3::from_array(**ray)) % 2 == 1).count();
-        Votes { inside: odd as u32, of: RAYS.len() as u32 }
+        let within = |ray: &&[f64; 3]| {
+            let [from_behind, from_front] = self.crossings(p, DVec3::from_array(**ray));
+            from_behind != from_front
+        };
+        Votes { inside: RAYS.iter().filter(within).count() as u32, of: RAYS.len() as u32 }
     }
 
-    /// How many triangles a ray passes.
-    fn crossings(&self, from: DVec3, way: DVec3) -> usize {
-        let mut count = 0;
+    /// How many triangles a ray passes: from behind, and from their front.
+    fn crossings(&self, from: DVec3, way: DVec3) -> [usize; 2] {
+        let mut count = [0; 2];
         let leaves = self.order.len().div_ceil(LEAF);
         let mut open =
             if leaves > 0 && self.whole.met(from, way) { vec![(0, 0, leaves)] } else { Vec::new() };
@@ -53,7 +59,11 @@ impl Tree {
                 let end = ((start + 1) * LEAF).min(self.order.len());
                 for &number in &self.order[start * LEAF..end] {
                     if let Item::Triangle(i) = self.item(number) {
-                        count += usize::from(passes(self.corners(i), from, way));
+                        match passes(self.corners(i), from, way) {
+                            Some(Side::Behind) => count[0] += 1,
+                            Some(Side::Front) => count[1] += 1,
+                            None => {}
+                        }
                     }
                 }
                 continue;
@@ -79,17 +89,25 @@ impl Leaf {
     }
 }
 
-/// Whether a ray passes a triangle (Moeller and Trumbore, 1997).
-fn passes([a, b, c]: [DVec3; 3], from: DVec3, way: DVec3) -> bool {
+/// The side of a triangle from which a ray comes.
+enum Side {
+    Behind,
+    Front,
+}
+
+/// From which side a ray passes a triangle, if it does (Moeller and Trumbore, 1997).
+fn passes([a, b, c]: [DVec3; 3], from: DVec3, way: DVec3) -> Option<Side> {
     let (ab, ac) = (b - a, c - a);
     let h = way.cross(ac);
     let size = ab.dot(h);
     if size == 0.0 {
-        return false;
+        return None;
     }
     let s = from - a;
     let u = s.dot(h) / size;
     let q = s.cross(ab);
     let v = way.dot(q) / size;
-    u >= 0.0 && v >= 0.0 && u + v <= 1.0 && ac.dot(q) / size > 0.0
+    let passes = u >= 0.0 && v >= 0.0 && u + v <= 1.0 && ac.dot(q) / size > 0.0;
+    // `size` is the ray's way against the triangle's normal.
+    passes.then_some(if size < 0.0 { Side::Behind } else { Side::Front })
 }

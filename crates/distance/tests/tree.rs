@@ -102,6 +102,27 @@ fn nothing_in_nothing() {
     assert!(tree.bounds().is_empty());
 }
 
+/// Two boxes, one within the other, both seen from outside; and a hollow one, whose inner face looks inward.
+#[test]
+fn inside_two_shells_at_once_is_inside_and_in_a_cavity_is_not() {
+    let quads = [[0, 2, 3, 1], [4, 5, 7, 6], [0, 1, 5, 4], [2, 6, 7, 3], [0, 4, 6, 2], [1, 3, 7, 5]];
+    let cube = |half: f64, first: u32, outward: bool| {
+        let corner = |c: u32| DVec3::new(f64::from(c & 1), f64::from(c >> 1 & 1), f64::from(c >> 2)) - 0.5;
+        let points = (0..8).map(move |c| 2.0 * half * corner(c));
+        let halves = quads.iter().flat_map(|&[a, b, c, d]| [[a, b, c], [a, c, d]]);
+        let turned = move |[a, b, c]: [u32; 3]| if outward { [a, b, c] } else { [a, c, b] };
+        let triangles = halves.map(move |t| turned(t).map(|k| k + first));
+        (points.collect::<Vec<DVec3>>(), triangles.collect::<Vec<[u32; 3]>>())
+    };
+    for (outward, within) in [(true, true), (false, false)] {
+        let (outer, inner) = (cube(20.0, 0, true), cube(10.0, 8, outward));
+        let tree = Tree::new([outer.0, inner.0].concat(), [outer.1, inner.1].concat(), Vec::new());
+        assert_eq!(tree.inside(DVec3::new(1.0, 2.0, 3.0)).clear(), within);
+        assert!(tree.inside(DVec3::new(15.0, 2.0, 3.0)).clear());
+        assert!(!tree.inside(DVec3::new(25.0, 2.0, 3.0)).clear());
+    }
+}
+
 #[test]
 fn inside_a_box_and_out_of_it() {
     let points: Vec<DVec3> = (0..8)
