@@ -1,13 +1,12 @@
 //! A header's subjects against the bay's obstacles.
 
 use distance::{Item, Solid};
-use geom::DVec3;
 use spec::design::{Class, Form, Holder, Obstacle};
 
 use crate::clearance::{Placed, Row};
 use crate::header::Header;
 use crate::meeting::{Meeting, Member};
-use crate::obstacle::{Barrier, Found, behind};
+use crate::obstacle::{Barrier, Found, behind, hidden, on_rim};
 use crate::slice::{Slice, slices};
 use crate::state::State;
 use crate::sweep::{Sweep, Worst};
@@ -47,8 +46,10 @@ impl<'a> Against<'a> {
                 continue;
             };
             let row = self.told(header, subject, &part, (&worst, required));
-            if best.as_ref().is_none_or(|(margin, _)| row.margin() < *margin) {
-                best = Some((row.margin(), row));
+            let row = self.hidden(header, subject, &part, &row).unwrap_or(row);
+            let margin = if row.behind { f64::NEG_INFINITY } else { row.margin() };
+            if best.as_ref().is_none_or(|(least, _)| margin < *least) {
+                best = Some((margin, row));
             }
         }
         best.map(|(_, row)| row)
@@ -89,6 +90,33 @@ impl<'a> Against<'a> {
         parts
     }
 
+    /// The row of a place that lies behind a scan of which only the front was seen, cold and at rest, where the
+    /// nearest place of all does not.
+    fn hidden(&self, header: &Header, subject: usize, part: &Part, row: &Row) -> Option<Row> {
+        let scan = self.scan.filter(|_| self.one_sided() && !row.behind && row.distance > 0.0)?;
+        let mut bodies = part.slices.iter().zip(&part.solids[0]);
+        let (slice, near) = bodies.find_map(|(slice, solid)| Some((slice, hidden(scan, solid)?)))?;
+        let place = header.place((subject, slice.body), &near, slice.line.map(|l| l.from), &State::COLD);
+        Some(Row {
+            distance: near.distance,
+            at: near.on,
+            there: near.there,
+            station: place.map(|p| p.0),
+            clock: place.map(|p| p.1),
+            state: State::COLD,
+            cold: near.distance,
+            within: 0.0,
+            behind: true,
+            on_rim: false,
+            ..row.clone()
+        })
+    }
+
+    /// Whether only the front of it was seen.
+    fn one_sided(&self) -> bool {
+        matches!(&self.obstacle.form, Form::Scan(file) if file.one_sided)
+    }
+
     fn told(&self, header: &Header, subject: usize, part: &Part, (worst, required): (&Worst, f64)) -> Row {
         let Worst { found: Found { near, body, item }, state, cold, within } = *worst;
         let slice = &part.slices[body];
@@ -100,9 +128,8 @@ impl<'a> Against<'a> {
         let swallowed = self.barrier.swallows(&part.solids[0], near.distance > 0.0);
         let signed = |distance: f64| if swallowed.is_some() { -distance.abs() } else { distance };
         let distance = signed(near.distance);
-        let one_sided = matches!(&self.obstacle.form, Form::Scan(file) if file.one_sided);
         let seen = |scan: &&Placed| {
-            one_sided
+            self.one_sided()
                 && distance > 0.0
                 && item.is_some_and(|i| matches!(i, Item::Triangle(_)))
                 && behind(&scan.tree, near.there, near.on)
@@ -132,19 +159,3 @@ impl<'a> Against<'a> {
 
 /// How long the lengths are of which a share of the distance is wanted, mm.
 pub(crate) const STEP: f64 = 5.0;
-
-/// Whether a place lies where a scan's surface ends.
-fn on_rim(rims: &[Vec<DVec3>], at: DVec3) -> bool {
-    rims.iter().any(|rim| {
-        let next = rim.iter().cycle().skip(1);
-        rim.iter().zip(next).any(|(a, b)| {
-            let along = *b - *a;
-            let share =
-                ((at - *a).dot(along) / along.length_squared().max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
-            at.distance(*a + along * share) <= HERE
-        })
-    })
-}
-
-/// How near a place has to be to a rim to be on it, mm.
-const HERE: f64 = 1e-6;

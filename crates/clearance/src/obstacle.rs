@@ -148,6 +148,41 @@ pub(crate) fn middle(solid: &Solid) -> DVec3 {
 /// How far behind a shell's face a point is taken to be inside of it, mm.
 const BEHIND: f64 = 1e-3;
 
+/// A place of a body's outside whose own nearest place of a scan's surface is seen from behind; where that is on a
+/// rim, what lies behind it is not known. The place that is furthest behind.
+pub(crate) fn hidden(scan: &Placed, solid: &Solid) -> Option<Near> {
+    let seen = outline(solid).into_iter().filter_map(|point| {
+        let touch = scan.tree.nearest_to_point(point, f64::INFINITY)?;
+        let Item::Triangle(triangle) = touch.item else { return None };
+        // Most places are in front of the very triangle, and need no look at its neighbours.
+        let [a, b, c] = scan.tree.triangles()[triangle as usize].map(|i| scan.tree.points()[i as usize]);
+        let doubtful = (b - a).cross(c - a).dot(point - touch.at) < 0.0;
+        let hidden = doubtful && !on_rim(&scan.told.rims, touch.at) && behind(&scan.tree, touch.at, point);
+        hidden.then(|| solid.to_point(point)).map(|near| Near {
+            distance: touch.distance,
+            there: touch.at,
+            ..near
+        })
+    });
+    seen.reduce(|most, near| if near.distance > most.distance { near } else { most })
+}
+
+/// Whether a place lies where a scan's surface ends.
+pub(crate) fn on_rim(rims: &[Vec<DVec3>], at: DVec3) -> bool {
+    rims.iter().any(|rim| {
+        let next = rim.iter().cycle().skip(1);
+        rim.iter().zip(next).any(|(a, b)| {
+            let along = *b - *a;
+            let share =
+                ((at - *a).dot(along) / along.length_squared().max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
+            at.distance(*a + along * share) <= ON_RIM
+        })
+    })
+}
+
+/// How near a place has to be to a rim to be on it, mm.
+const ON_RIM: f64 = 1e-6;
+
 /// Whether the surface of a scan that is nearest to a point is seen from behind there.
 fn seen_from_behind(tree: &Tree, point: DVec3) -> bool {
     let touch = tree.nearest_to_point(point, f64::INFINITY);

@@ -121,6 +121,22 @@ fn a_scan_is_measured_and_its_back_is_metal() {
     }
 }
 
+/// The plate above the tube is nearest and shows its front; another one below shows its back, and it is further off.
+#[test]
+fn what_is_not_nearest_lies_behind_a_scan_too() {
+    let below = plate(false).into_iter().map(|t| t.map(|p| p - DVec3::Z * 110.0));
+    for (turned, behind) in [(false, false), (true, true)] {
+        let lower = below.clone().map(|[a, b, c]| if turned { [a, c, b] } else { [a, b, c] });
+        let (_, found) = scanned(&plate(true).into_iter().chain(lower).collect::<Vec<_>>(), "front");
+        let row = row(&found, "a", "scan");
+        assert_eq!(row.behind, behind);
+        // Of 16 places around the tube those 22.5 degrees below its middle are the furthest behind.
+        let furthest = 60.0 - 20.0 * geom::math::sin(std::f64::consts::FRAC_PI_8);
+        close(row.distance, if behind { furthest } else { 30.0 }, EXACT);
+        assert_eq!(found.findings.iter().any(|f| f.code == "behind-scan"), behind);
+    }
+}
+
 /// The plate ends before the tube does, so that the tube's end is nearest to its rim.
 #[test]
 fn a_scan_that_ends_too_soon_is_told() {
