@@ -18,7 +18,7 @@ impl State {
     /// Cold and at rest.
     pub const COLD: State = State { hot: false, angle: 0.0, shift: DVec3::ZERO };
 
-    /// It in words, as `hot, rocked +3.0 deg, shifted (2, -2, 4)`; mm.
+    /// It in words, as `hot, rocked +3.0 deg, shifted (2, -2, 4) mm`; shifts in mm always.
     pub fn words(&self) -> String {
         let mut words = if self.hot { "hot" } else { "cold" }.to_owned();
         let angle = format!("{:+.1}", to_degrees(self.angle));
@@ -27,7 +27,7 @@ impl State {
         }
         let shift = self.shift.to_array().map(short);
         if shift.iter().any(|part| part != "0") {
-            words += &format!(", shifted ({})", shift.join(", "));
+            words += &format!(", shifted ({}) mm", shift.join(", "));
         }
         words
     }
@@ -49,8 +49,8 @@ mod tests {
     fn a_state_is_told_in_words() {
         assert_eq!(State::COLD.words(), "cold");
         let state = State { hot: true, angle: from_degrees(3.0), shift: DVec3::new(2.0, -2.0, 4.0) };
-        assert_eq!(state.words(), "hot, rocked +3.0 deg, shifted (2, -2, 4)");
+        assert_eq!(state.words(), "hot, rocked +3.0 deg, shifted (2, -2, 4) mm");
         let state = State { hot: false, angle: from_degrees(-0.01), shift: DVec3::new(0.0, -1.25, -0.01) };
-        assert_eq!(state.words(), "cold, shifted (0, -1.2, 0)");
+        assert_eq!(state.words(), "cold, shifted (0, -1.2, 0) mm");
     }
 }

@@ -101,7 +101,7 @@ fn an_end_rocks_up_to_a_ceiling() {
     close(row.cold, 80.0, 1e-9);
     assert_eq!(row.state.angle, from_degrees(-3.0));
     assert_eq!(row.state.shift, DVec3::Z * 4.0);
-    assert_eq!(row.state.words(), "cold, rocked -3.0 deg, shifted (0, 0, 4)");
+    assert_eq!(row.state.words(), "cold, rocked -3.0 deg, shifted (0, 0, 4) mm");
 }
 
 /// A ball that the tube swings past: the nearest is not at an end of the range. It stands 200 from the axis, 1.3
