@@ -103,6 +103,16 @@ impl Arc {
         (if turn < 0.0 { turn + std::f64::consts::TAU } else { turn }).min(self.angle)
     }
 
+    /// By what angle the foot of a point on the whole circle lies beyond the nearer end; 0 between the ends.
+    pub fn beyond(&self, p: DVec3) -> f64 {
+        let [x, y, _] = self.local(p);
+        if self.between(x, y) {
+            return 0.0;
+        }
+        let [c, s] = if self.past_half(x, y) { self.last } else { [1.0, 0.0] };
+        atan2((c * y - s * x).abs(), c * x + s * y)
+    }
+
     fn past_half(&self, x: f64, y: f64) -> bool {
         self.half[0] * y - self.half[1] * x > 0.0
     }

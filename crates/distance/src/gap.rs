@@ -254,7 +254,8 @@ fn arcs(a: &Arc, b: &Arc, best: Gap) -> Gap {
 }
 
 /// The side of one bend against the side of another: as [`arc_side`], but the way to a circle also turns by
-/// 1 / the distance from its axis.
+/// 1 / the distance from its axis. Where the foot on the circle stays beyond the other bend's ends no way ends on its
+/// side: its flat ends are asked for on their own.
 fn sides(a: &Arc, b: &Arc, best: Gap) -> Gap {
     halved(best, [0.0, a.angle], 8, |turn, half| {
         let (p, along) = a.at(turn);
@@ -263,6 +264,10 @@ fn sides(a: &Arc, b: &Arc, best: Gap) -> Gap {
         let (foot, rho) = b.circle_foot(p);
         let (apart, reach) = (p.distance(foot), half * a.clr);
         let thickness = a.radius + b.radius;
+        // Along the stretch the foot turns by less than PI / 2 of reach / rho.
+        if reach < 0.5 * rho && b.beyond(p) > std::f64::consts::FRAC_PI_2 * reach / rho {
+            return (way, f64::INFINITY);
+        }
         if reach >= 0.5 * apart.min(rho) {
             return (way, apart - reach - thickness);
         }

@@ -146,3 +146,18 @@ fn far_ones_are_left_out() {
     assert_eq!(a.to_solid_below(&b, 20.0), None);
     assert_eq!(a.to_solid_below(&b, 21.0), Some(a.to_solid(&b)));
 }
+
+/// A length of a bend, and another beyond a gap in the same bend, whose own circle runs on through the first: the
+/// flat ends are nearest, at the inside of the bend. And the same where the second's plane is turned.
+#[test]
+fn bends_of_one_tube_meet_at_their_ends_only() {
+    let start = Frame::upright(DVec3::ZERO, DVec3::X).unwrap();
+    let first = Solid::Bend(Bend { frame: start, clr: 51.0, angle: 0.001, radius: 25.0 });
+    let gap: f64 = 0.1;
+    let next = start.bent(51.0, 0.001 + gap);
+    let bend = |frame: Frame| Solid::Bend(Bend { frame, clr: 51.0, angle: 0.5, radius: 25.0 });
+    let at_the_inside = 52.0 * geom::math::sin(0.5 * gap);
+    holds(&first, &bend(next), at_the_inside);
+    let turned = first.to_solid(&bend(next.turned(-0.35))).distance;
+    assert!((turned - at_the_inside).abs() < 1e-9, "the ends stand as they stood: {turned}");
+}
