@@ -1,6 +1,9 @@
 //! The bay of tests/fixtures/bay.toml: its scans are made here, and stand where the spec puts them.
 //! `HOTSIDE_BLESS=1` writes the scans anew.
 
+#[path = "hotside/stl.rs"]
+mod stl;
+
 use std::fs;
 use std::path::PathBuf;
 
@@ -9,6 +12,7 @@ use hotside_tests::{lay, root};
 use scan::{Format, Scan};
 use spec::Design;
 use spec::design::{Form, ScanFile};
+use stl::binary_stl;
 
 fn fixture(name: &str) -> PathBuf {
     root().join("tests/fixtures").join(name)
@@ -46,14 +50,7 @@ fn wing() -> Vec<u8> {
         let [c, d] = [corner(column + 1, row + 1), corner(column, row + 1)];
         triangles.extend([[a, c, b], [a, d, c]]);
     }
-    let mut bytes = vec![b' '; 80];
-    bytes.extend((triangles.len() as u32).to_le_bytes());
-    for triangle in triangles {
-        bytes.extend([0; 12]);
-        bytes.extend(triangle.iter().flatten().flat_map(|value| value.to_le_bytes()));
-        bytes.extend([0; 2]);
-    }
-    bytes
+    binary_stl(&triangles)
 }
 
 /// A hose along y, 20 in long and an inch thick, in steps of 0.2 in; and three strays beside the tubes.

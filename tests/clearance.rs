@@ -6,6 +6,8 @@ mod hotside;
 #[allow(dead_code)]
 #[path = "hotside/reader.rs"]
 mod reader;
+#[path = "hotside/stl.rs"]
+mod stl;
 
 use geom::math::{cos, sin};
 use std::fs;
@@ -17,6 +19,7 @@ use scan::Format;
 
 use hotside::{fresh, hotside};
 use reader::{read, top};
+use stl::binary_stl;
 
 /// Three bent tubes over the plane z = 0: two beside it, one that dips into what stands there.
 const TUBES: &str = r#"title = "Tubes over a scan (invented)"
@@ -98,15 +101,8 @@ impl Surface {
 
     /// As a binary STL.
     fn stl(&self) -> Vec<u8> {
-        let mut bytes = vec![b' '; 80];
-        bytes.extend((self.triangles.len() as u32).to_le_bytes());
-        for triangle in &self.triangles {
-            bytes.extend([0; 12]);
-            let corners = triangle.iter().flat_map(|&k| self.points[k as usize]);
-            bytes.extend(corners.flat_map(f32::to_le_bytes));
-            bytes.extend([0; 2]);
-        }
-        bytes
+        let corners = |triangle: &[u32; 3]| triangle.map(|k| self.points[k as usize]);
+        binary_stl(&self.triangles.iter().map(corners).collect::<Vec<_>>())
     }
 
     /// Every fifth point in inches, to a 10000th, as text.

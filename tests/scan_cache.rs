@@ -2,12 +2,15 @@
 
 #[allow(dead_code)]
 mod hotside;
+#[path = "hotside/stl.rs"]
+mod stl;
 
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
 use hotside::{fresh, hotside_keeping};
+use stl::binary_stl;
 
 const SPEC: &str = r#"title = "A kept scan (invented)"
 units = "mm"
@@ -51,14 +54,7 @@ fn floor(height: f32) -> Vec<u8> {
         })
         .collect();
     triangles.push([[900.0, 0.0, 0.0], [901.0, 0.0, 0.0], [900.0, 1.0, 0.0]]);
-    let mut bytes = vec![b' '; 80];
-    bytes.extend((triangles.len() as u32).to_le_bytes());
-    for triangle in triangles {
-        bytes.extend([0; 12]);
-        bytes.extend(triangle.iter().flatten().flat_map(|value| value.to_le_bytes()));
-        bytes.extend([0; 2]);
-    }
-    bytes
+    binary_stl(&triangles)
 }
 
 /// The report that a spec gives with `cache`.
