@@ -57,7 +57,7 @@ fn bay(folio: &mut Folio, design: &Design, clearance: &Clearance) {
         Column::numbers("NEEDS", 13.0).set(Style::plain(2.6)),
         Column::numbers("COLD", 13.0).set(Style::plain(2.6)),
         Column::words("WHERE", 44.0),
-        Column::words("WORST WHEN (SHIFTS IN mm)", 36.0),
+        Column::words("WORST WHEN", 36.0),
     ]);
     for row in clearance.tightest(PLACES) {
         let class = row.class.map_or("", Class::name);
@@ -119,7 +119,7 @@ fn ways(folio: &mut Folio, design: &Design, clearance: &Clearance) {
         Column::words("NEAREST", 66.0),
         Column::numbers("ROOM", 16.0).set(Style::bold(3.4)),
         Column::numbers("NEEDS", 16.0).set(Style::plain(2.6)),
-        Column::words("WORST WHEN (SHIFTS IN mm)", 42.0),
+        Column::words("WORST WHEN", 42.0),
     ]);
     let units = design.units;
     bolts(&mut table, units, clearance);
