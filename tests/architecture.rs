@@ -4,7 +4,7 @@ use std::fs;
 
 use hotside_tests::root;
 
-const ORDER: [&str; 12] = [
+const ORDER: [&str; 13] = [
     "geom",
     "tube",
     "plate",
@@ -15,6 +15,7 @@ const ORDER: [&str; 12] = [
     "solids",
     "clearance",
     "models",
+    "fitment",
     "sheets",
     "cli",
 ];
@@ -50,7 +51,7 @@ fn the_order_names_every_crate() {
 
 #[test]
 fn only_cli_reads_and_writes_files() {
-    for name in &ORDER[..11] {
+    for name in &ORDER[..12] {
         for file in sources(&root().join("crates").join(name).join("src")) {
             let text = fs::read_to_string(&file).unwrap_or_default();
             let code = text.split("#[cfg(test)]").next().unwrap_or_default();

@@ -37,6 +37,37 @@ pub struct Shop {
     pub slip_gap: f64,
     /// Thickness of the template paper, mm; a wrap is drawn for `od` plus this (0.1).
     pub paper_thickness: f64,
+    /// The printer for test-fitment models.
+    pub printer: Printer,
+}
+
+/// A printer for test-fitment models, and what it prints with.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Printer {
+    /// Whether the shop file has one; else the values are assumed.
+    pub stated: bool,
+    /// Its bed, x and y, mm (220 by 220).
+    pub bed: [f64; 2],
+    /// How high it prints, mm (240).
+    pub height: f64,
+    /// Width of its nozzle, mm (0.4).
+    pub nozzle: f64,
+    /// What it prints with, as the shop calls it (PLA).
+    pub material: String,
+    /// Density of that, kg/m3 (1240: PLA, data sheets of makers; from memory).
+    pub density: f64,
+    /// Room between a spigot and its socket, on every side, mm (common practice, no source: 0.2).
+    pub fit_gap: f64,
+    /// How far a spigot stands out, mm (common practice, no source: 12).
+    pub spigot: f64,
+    /// Wall of a hollow print, inward from the outside, mm; `None`: that of the steel.
+    pub wall: Option<f64>,
+    /// How far a surface may lean out from upright without support, rad (common practice, no source: 45 degrees).
+    pub overhang: f64,
+    /// Room between parts on a plate and to its edge, mm (common practice, no source: 5).
+    pub apart: f64,
+    /// How much larger x, y and z are printed: 50 mm over what the test cube measured (1).
+    pub scale: [f64; 3],
 }
 
 /// A rotary-draw die.
@@ -199,6 +230,27 @@ impl Default for Shop {
             seamless: false,
             slip_gap: 1.0,
             paper_thickness: 0.1,
+            printer: Printer::default(),
+        }
+    }
+}
+
+/// The values in brackets at each field.
+impl Default for Printer {
+    fn default() -> Self {
+        Printer {
+            stated: false,
+            bed: [220.0, 220.0],
+            height: 240.0,
+            nozzle: 0.4,
+            material: "PLA".to_owned(),
+            density: 1240.0,
+            fit_gap: 0.2,
+            spigot: 12.0,
+            wall: None,
+            overhang: 45_f64.to_radians(),
+            apart: 5.0,
+            scale: [1.0; 3],
         }
     }
 }

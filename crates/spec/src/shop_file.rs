@@ -67,6 +67,7 @@ fn shop(reader: &mut Reader, root: &Fields) -> Read<Shop> {
         seamless: root.get_or("seam", "welded")? == "none",
         slip_gap: root.get_or("slip_gap", default.slip_gap)?,
         paper_thickness: root.get_or("paper_thickness", default.paper_thickness)?,
+        printer: default.printer,
     })
 }
 

@@ -1,0 +1,26 @@
+//! The printable test-fitment model of a header.
+//!
+//! A layout becomes [`Strand`]s, each a line of tubes with the radius along it, and [`Node`]s, which hold strands
+//! together: flanges, merges, branches. Strands are cut where the printer's room asks for it ([`Division`]) and
+//! swept into closed meshes, with a keyed spigot on one side of each cut and its socket on the other. Only
+//! what belongs to a node is united by booleans.
+
+pub mod division;
+pub mod fault;
+pub mod fitment;
+pub mod keyed;
+pub mod node;
+pub mod placement;
+pub mod profile;
+pub mod settings;
+pub mod strand;
+
+pub use division::{Division, Joining, PartPlan, Stretch};
+pub use fault::Fault;
+pub use fitment::{Collar, Fitment, PrintPlate, Printed, TestCube};
+pub use keyed::Keyed;
+pub use node::{Block, Hold, Node, NodeKind};
+pub use placement::Placement;
+pub use profile::Profile;
+pub use settings::{Settings, Variant};
+pub use strand::{Keep, SteelJoint, Strand};
