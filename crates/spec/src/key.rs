@@ -47,6 +47,8 @@ pub enum Kind {
     Angle(Limit),
     /// A mass above 0; kg when bare; inside, kg.
     Mass,
+    /// A bare number, in the unit that its doc says.
+    Number(Limit),
     /// A length that may be left open with "?", or "?" and the drawn value.
     OpenLength(Limit),
     /// An angle that may be left open.
@@ -147,6 +149,7 @@ impl Kind {
             Kind::Wall => "a decimal length, like 1.5, \"1.5 mm\" or \"0.065 in\"".to_owned(),
             Kind::Angle(_) => "an angle, like 30 (degrees), \"30 deg\" or \"0.5 rad\"".to_owned(),
             Kind::Mass => "a mass, like 0.12 (kg), \"120 g\" or \"4 oz\"".to_owned(),
+            Kind::Number(_) => "a bare number, like 1240".to_owned(),
             Kind::OpenLength(limit) => format!("{}, or \"?\"", Kind::Length(*limit).words()),
             Kind::OpenAngle(limit) => format!("{}, or \"?\"", Kind::Angle(*limit).words()),
             Kind::OpenPoint => format!("{}; each may be \"?\"", Kind::Point.words()),

@@ -26,6 +26,7 @@ mod path_file;
 mod place_file;
 mod plate_file;
 mod plate_keys;
+mod printer_file;
 mod reader;
 mod run_file;
 mod scalar;

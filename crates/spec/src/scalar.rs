@@ -67,6 +67,7 @@ pub(crate) fn read(
         Kind::Angle(limit) => degrees(kind, name, value, limit).map(Value::Number),
         Kind::Place => place(kind, name, value, units),
         Kind::Mass => mass(kind, name, value).map(Value::Number),
+        Kind::Number(limit) => bare_in(kind, name, value, limit).map(Value::Number),
         Kind::OpenLength(limit) => open_length(kind, name, value, units, *limit).map(Value::Figure),
         Kind::OpenAngle(limit) => open_degrees(kind, name, value, limit).map(Value::Figure),
         Kind::Temperature(limit) => temperature(kind, name, value, limit).map(Value::Number),
@@ -196,6 +197,13 @@ fn plain(value: f64) -> String {
 pub(crate) fn bare(kind: &Kind, name: &str, value: &Spanned<DeValue>) -> Result<f64, Trouble> {
     let number = number(value.get_ref()).ok_or_else(|| wrong_type(kind, name, value))?;
     finite(name, number)
+}
+
+/// A bare number in its range.
+fn bare_in(kind: &Kind, name: &str, value: &Spanned<DeValue>, limit: &Limit) -> Result<f64, Trouble> {
+    let number = bare(kind, name, value)?;
+    limited(name, number, plain(number), limit)?;
+    Ok(number)
 }
 
 /// A length in mm, its limit in the unit that it was written in.

@@ -125,6 +125,7 @@ fn kind(kind: &Kind) -> Map<String, Value> {
         Kind::Angle(limit) => ranged("angle", limit),
         Kind::Place => json!({ "$ref": "#/$defs/place" }),
         Kind::Mass => ranged("mass", &Limit::above("", 0.0)),
+        Kind::Number(limit) => bounded(json!({ "type": "number" }), limit),
         Kind::OpenLength(limit) => ranged("open_length", limit),
         Kind::OpenAngle(limit) => ranged("open_angle", limit),
         Kind::OpenPoint => json!({ "$ref": "#/$defs/open_point" }),
@@ -166,8 +167,12 @@ fn forms(tables: &[&Table]) -> Value {
 
 /// A definition with the range of its bare numbers.
 fn ranged(definition: &str, limit: &Limit) -> Value {
-    let mut map = Map::new();
-    map.insert("$ref".into(), json!(format!("#/$defs/{definition}")));
+    bounded(json!({ "$ref": format!("#/$defs/{definition}") }), limit)
+}
+
+/// A schema with a range beside it.
+fn bounded(schema: Value, limit: &Limit) -> Value {
+    let Value::Object(mut map) = schema else { return schema };
     match limit.low {
         End::None => {}
         End::With(low) => drop(map.insert("minimum".into(), json!(low))),

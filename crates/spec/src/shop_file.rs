@@ -7,6 +7,7 @@ use geom::angle::from_degrees;
 
 use crate::diagnostic::{Diagnostic, Fault};
 use crate::origins::Origins;
+use crate::printer_file::printer;
 use crate::reader::Reader;
 use crate::shop::{Accuracy, ClearanceRules, Die, Reference, Saw, Shop, StockBend, StockTube};
 use crate::shop_keys::SHOP;
@@ -52,6 +53,7 @@ fn shop(reader: &mut Reader, root: &Fields) -> Read<Shop> {
     let dies = each(reader, root, "die", die);
     let bends = each(reader, root, "bend", stock_bend);
     let tubes = each(reader, root, "tube", stock_tube);
+    let printer = printer(reader, root);
     let default = Shop::default();
     Ok(Shop {
         name: reader.must::<&str>(root, "name")?.to_owned(),
@@ -67,7 +69,7 @@ fn shop(reader: &mut Reader, root: &Fields) -> Read<Shop> {
         seamless: root.get_or("seam", "welded")? == "none",
         slip_gap: root.get_or("slip_gap", default.slip_gap)?,
         paper_thickness: root.get_or("paper_thickness", default.paper_thickness)?,
-        printer: default.printer,
+        printer: printer?,
     })
 }
 

@@ -55,6 +55,11 @@ pub static SHOP: Table = Table {
         Key::may("saw", Kind::Table(&SAW), "The saw."),
         Key::may("accuracy", Kind::Table(&ACCURACY), "How exactly the shop works."),
         Key::may("clearance", Kind::Table(&CLEARANCE), "How far the header has to stay clear of what."),
+        Key::may(
+            "printer",
+            Kind::Table(&PRINTER),
+            "The printer for test-fitment models, and what it prints with.",
+        ),
         Key::may("die", Kind::Named(&DIE), "The bender's dies, by name."),
         Key::may("bend", Kind::Named(&STOCK_BEND), "Bends that can be bought, by name."),
         Key::may("tube", Kind::Named(&STOCK_TUBE), "Straight tube that can be bought, by name."),
@@ -151,6 +156,73 @@ static CLEARANCE: Table = Table {
 };
 
 const CLEAR: Limit = Limit::least("negative-clearance", 0.0);
+
+/// The ranges of its lengths are told in `printer_file`, in the file's own unit.
+static PRINTER: Table = Table {
+    name: "[printer]",
+    doc: "The printer for test-fitment models, and what it prints with.",
+    either: &[],
+    keys: &[
+        Key::may(
+            "bed",
+            Kind::Pair,
+            "How much of its bed it prints on, x and y, two lengths from 100 to 3000 mm. Default: 220 by 220 mm.",
+        ),
+        Key::may(
+            "height",
+            Kind::Length(POSITIVE),
+            "How high it prints, a length from 60 to 3000 mm. Default: 240 mm.",
+        ),
+        Key::may(
+            "nozzle",
+            Kind::Length(POSITIVE),
+            "Width of its nozzle, a length from 0.1 to 2 mm. Default: 0.4 mm.",
+        ),
+        Key::may("material", Kind::Text, "What it prints with, as the shop calls it. Default: PLA."),
+        Key::may(
+            "density",
+            Kind::Number(Limit::least("density-out-of-range", 500.0).most(5000.0).mend(DENSITY)),
+            "Density of what it prints with, kg/m3, 500 to 5000. Default: 1240 (PLA).",
+        ),
+        Key::may(
+            "fit_gap",
+            Kind::Length(POSITIVE),
+            "Room between a spigot and its socket on every side, a length from 0.05 to 1 mm, as the test cube told it. \
+             Default: 0.2 mm (common practice, no source).",
+        ),
+        Key::may(
+            "spigot",
+            Kind::Length(POSITIVE),
+            "How far a joint's spigot stands out, a length from 6 to 40 mm. Default: 12 mm (common practice, no source).",
+        ),
+        Key::may(
+            "wall",
+            Kind::Length(POSITIVE),
+            "Wall of a hollow print, inward from the outside, a length from the nozzle's width to 20 mm. Default: the \
+             steel's wall.",
+        ),
+        Key::may(
+            "overhang",
+            Kind::Angle(Limit::above("overhang-out-of-range", 0.0).most(80.0)),
+            "How far a surface may lean out from upright without support, degrees. Default: 45 (common practice, no \
+             source).",
+        ),
+        Key::may(
+            "apart",
+            Kind::Length(NOT_NEGATIVE),
+            "Room between parts on a plate and to its edge, a length from 0 to 20 mm. Default: 5 mm (common practice, no \
+             source).",
+        ),
+        Key::may(
+            "cube",
+            Kind::Lengths(POSITIVE),
+            "What the printed test cube measures in x, y and z, three lengths from 45 to 55 mm: all prints are scaled by \
+             50 mm over that. Default: 50 mm each, no scale. Measure a cube that was printed without it.",
+        ),
+    ],
+};
+
+const DENSITY: &str = "it is in kg/m3: 1.24 g/cm3 are 1240";
 
 static DIE: Table = Table {
     name: "[die.NAME]",

@@ -83,6 +83,7 @@ fn one_fault_is_reported_once() {
         "syntax-and-more",
         "shop-bad",
         "shop-and-spec",
+        "printer-several",
     ];
     for path in specs() {
         let name = path.file_stem().unwrap().to_str().unwrap();

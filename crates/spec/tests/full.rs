@@ -231,6 +231,22 @@ fn a_shop() {
 }
 
 #[test]
+fn a_printer() {
+    let printer = read_shop(&Source::from_bytes("full.shop.toml", SHOP).unwrap()).unwrap().printer;
+    assert!(printer.stated);
+    near(printer.bed[0], 210.0);
+    near(printer.bed[1], 203.2);
+    assert_eq!((printer.height, printer.nozzle, printer.wall), (205.0, 0.6, Some(2.4)));
+    assert_eq!((printer.material.as_str(), printer.density), ("PETG", 1270.0));
+    assert_eq!((printer.fit_gap, printer.spigot, printer.apart), (0.25, 15.0, 4.0));
+    near(printer.overhang, 50.0 * PI / 180.0);
+    // What a cube of 49.9 mm lacks of 50 mm.
+    near(printer.scale[0], 1.0);
+    near(printer.scale[1] * 49.9, 50.0);
+    near(printer.scale[2] * 50.05, 50.0);
+}
+
+#[test]
 fn every_value_knows_where_it_was_written() {
     let (_, origins) = design();
     let written = |key: &str| {
