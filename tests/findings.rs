@@ -65,6 +65,9 @@ const SPECS: &[(&str, &str, &str)] = &[
     ("plug-access", "plug-access", "failure"),
     ("ground", "ground", "failure"),
     ("drain-angle", "drain-angle", "failure"),
+    ("scan-hole", "scan-hole", "failure"),
+    ("scan-unseen", "scan-hole", "warning"),
+    ("scan-unseen", "scan-around", "warning"),
 ];
 
 fn folder() -> PathBuf {

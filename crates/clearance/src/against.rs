@@ -90,6 +90,11 @@ impl<'a> Against<'a> {
         parts
     }
 
+    /// The lengths of a subject that are not meant to touch it.
+    pub fn held(&self, header: &Header, subject: usize) -> Vec<Slice> {
+        self.parts(header, subject).into_iter().flat_map(|part| part.slices).collect()
+    }
+
     /// The row of a place that lies behind a scan of which only the front was seen, cold and at rest, where the
     /// nearest place of all does not.
     fn hidden(&self, header: &Header, subject: usize, part: &Part, row: &Row) -> Option<Row> {
@@ -126,7 +131,8 @@ impl<'a> Against<'a> {
         };
         let place = header.place((subject, slice.body), &near, slice.line.map(|l| l.from), &state);
         let swallowed = self.barrier.swallows(&part.solids[0], near.distance > 0.0);
-        let signed = |distance: f64| if swallowed.is_some() { -distance.abs() } else { distance };
+        let inside = swallowed.is_some_and(|inside| inside.sure);
+        let signed = |distance: f64| if inside { -distance.abs() } else { distance };
         let distance = signed(near.distance);
         let seen = |scan: &&Placed| {
             self.one_sided()
@@ -149,7 +155,8 @@ impl<'a> Against<'a> {
             state,
             cold: signed(cold),
             within,
-            inside: swallowed.is_some(),
+            inside,
+            around: swallowed.is_some() && !inside,
             rays: swallowed.and_then(|inside| inside.rays),
             behind: self.scan.filter(seen).is_some(),
             on_rim: self.scan.is_some_and(|scan| on_rim(&scan.told.rims, near.there)),

@@ -10,6 +10,7 @@ use crate::drain::drain;
 use crate::findings;
 use crate::ground::ground;
 use crate::header::Header;
+use crate::hole::reached;
 use crate::own::Own;
 use crate::passage::passage;
 use crate::plugs::plugs;
@@ -51,6 +52,7 @@ pub fn check_on(threads: usize, design: &Design, layout: &Layout, scans: &[Optio
         way_out,
         plugs: plugs(&header),
         ground: ground(&header),
+        holes: obstacles.iter().flat_map(|against| reached(&header, against)).collect(),
         drain: drain(&design.bay),
         scans: scans.iter().map(|scan| scan.as_ref().map(|placed| placed.told.clone())).collect(),
         meetings: header.meetings.clone(),

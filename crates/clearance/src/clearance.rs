@@ -11,6 +11,7 @@ use spec::design::Class;
 use crate::bolts::BoltAccess;
 use crate::drain::DrainLean;
 use crate::ground::GroundHeight;
+use crate::hole::Reached;
 use crate::meeting::Meeting;
 use crate::passage::Passage;
 use crate::plugs::PlugAccess;
@@ -35,6 +36,8 @@ pub struct Clearance {
     pub plugs: Vec<PlugAccess>,
     /// The header's lowest place over the ground, where the spec says where that is.
     pub ground: Option<GroundHeight>,
+    /// The parts that reach through holes of scans: obstacle by obstacle, subject by subject.
+    pub holes: Vec<Reached>,
     /// How the oil drain leans, where the spec has one.
     pub drain: Option<DrainLean>,
     /// What is known of the bay's scans: of obstacle `i` in place `i`, `None` of a plain body.
@@ -80,7 +83,10 @@ pub struct Row {
     pub within: f64,
     /// Whether one of the two is wholly inside the other.
     pub inside: bool,
-    /// How many rays from inside the subject say that, and of how many: of a scan.
+    /// Whether a scan that is open somewhere goes around it on all sides, and shows its front there: a room, or a
+    /// body whose triangles are wound the wrong way round.
+    pub around: bool,
+    /// How many rays from inside the subject say one of that, and of how many: of a scan.
     pub rays: Option<[u32; 2]>,
     /// Whether a scan that was seen from its front only is seen from behind here.
     pub behind: bool,
@@ -108,10 +114,19 @@ pub struct ScanTold {
     pub bounds: [DVec3; 2],
     /// What the filter for noise left out.
     pub removed: Removed,
-    /// Where its surface ends: loops of points, mm, the widest first.
-    pub rims: Vec<Vec<DVec3>>,
-    /// The greatest distance between two points of the widest of them, mm; 0 where it ends nowhere.
-    pub widest: f64,
+    /// Where its surface ends, the widest first.
+    pub rims: Vec<Rim>,
+}
+
+/// A loop of points where a scan's surface ends.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Rim {
+    /// Its points in order, mm.
+    pub points: Vec<DVec3>,
+    /// The greatest distance between two of them, mm.
+    pub across: f64,
+    /// As [`Hole::facing`]: -1 about a hole in a flat sheet.
+    pub facing: f64,
 }
 
 impl Placed {
@@ -119,17 +134,26 @@ impl Placed {
     pub fn of(scan: Scan, removed: Removed) -> Placed {
         let corners = scan.triangles.iter().flatten().chain(&scan.loose).map(|&i| scan.points[i as usize]);
         let bounds = Bounds::of(corners);
-        let rim = |hole: &Hole| hole.points.iter().map(|&i| scan.points[i as usize]).collect();
-        let holes = scan.holes();
+        let rim = |hole: &Hole| Rim {
+            points: hole.points.iter().map(|&i| scan.points[i as usize]).collect(),
+            across: hole.across,
+            facing: hole.facing,
+        };
         let told = ScanTold {
             points: scan.points.len(),
             triangles: scan.triangles.len(),
             bounds: [bounds.min, bounds.max],
             removed,
-            widest: holes.first().map_or(0.0, |hole| hole.across),
-            rims: holes.iter().map(rim).collect(),
+            rims: scan.holes().iter().map(rim).collect(),
         };
         Placed { tree: Tree::new(scan.points, scan.triangles, scan.loose), told }
+    }
+}
+
+impl ScanTold {
+    /// The greatest distance between two points of its widest rim, mm; 0 where it ends nowhere.
+    pub fn widest(&self) -> f64 {
+        self.rims.first().map_or(0.0, |rim| rim.across)
     }
 }
 

@@ -17,6 +17,8 @@ pub(crate) fn of(header: &Header, obstacles: &[Against], clearance: &Clearance) 
     let mut found: Vec<Finding> = clearance.rows.iter().filter_map(|row| told.against(row)).collect();
     found.extend(clearance.own.iter().filter_map(|row| told.own(row)));
     found.extend(obstacles.iter().filter_map(|against| told.short(against, clearance)));
+    found.extend(obstacles.iter().filter_map(|against| told.around(against, clearance)));
+    found.extend(clearance.holes.iter().map(|hole| hole.finding(header)));
     found.extend(clearance.bolts.iter().filter_map(|bolt| bolt.finding(header)));
     found.extend(clearance.torches.iter().filter_map(|torch| torch.finding(header)));
     found.extend(clearance.way_out.iter().filter_map(|passage| passage.finding(header)));
@@ -151,6 +153,28 @@ impl Told<'_> {
             },
             Kind::Flange(_) | Kind::Transition(_) => self.header.design.shop.accuracy.length,
         }
+    }
+
+    /// A scan around the header that may be a body turned inside out.
+    fn around(&self, against: &Against, clearance: &Clearance) -> Option<Finding> {
+        let name = &against.obstacle.name;
+        let rows: Vec<&Row> =
+            clearance.rows.iter().filter(|row| row.against == *name && row.around).collect();
+        let [inside, of] = rows.first()?.rays?;
+        let names: Vec<String> = rows.iter().map(|row| row.words()).collect();
+        let message = format!(
+            "it goes around {} on all sides ({inside} of {of} rays meet it) and shows its front there: if it is a body, \
+             not a room around the header, that is inside it, and the scan's triangles are wound the wrong way round",
+            names.join(", ")
+        );
+        Some(Finding {
+            level: Level::Warning,
+            code: "scan-around",
+            place: name.clone(),
+            message,
+            value: None,
+            limit: None,
+        })
     }
 
     /// What a scan does not cover near the header.

@@ -6,7 +6,7 @@ use std::f64::consts::TAU;
 use geom::{DVec3, Frame};
 use spec::design::{Form, Obstacle};
 
-use crate::clearance::Placed;
+use crate::clearance::{Placed, Rim};
 
 /// An obstacle's body.
 #[derive(Clone, Debug)]
@@ -70,23 +70,36 @@ impl<'a> Barrier<'a> {
         best
     }
 
-    /// Whether it wholly holds one of the bodies, or one of them holds it; `apart` is whether they do not touch.
+    /// Whether it wholly holds one of the bodies, or one of them holds it; `apart` is whether they do not touch. A
+    /// scan that is open somewhere and shows its front to what it goes around may be a room: that is not sure, and
+    /// told where every ray meets it.
     pub fn swallows(&self, bodies: &[Solid], apart: bool) -> Option<Inside> {
         match self {
             Barrier::HalfSpace { .. } => None,
             Barrier::Solid(_) if apart => None,
             Barrier::Solid(other) => {
                 let held = |solid: &Solid| holds(other, solid) || holds(solid, other);
-                bodies.iter().any(held).then_some(Inside { rays: None })
+                bodies.iter().any(held).then_some(Inside { rays: None, sure: true })
             }
             Barrier::Scan(_) if !apart => None,
-            Barrier::Scan(scan) => bodies.iter().find_map(|solid| {
-                let middle = middle(solid);
-                let votes = scan.tree.inside(middle);
-                let inside =
-                    votes.clear() && (scan.told.rims.is_empty() || seen_from_behind(&scan.tree, middle));
-                inside.then_some(Inside { rays: Some([votes.inside, votes.of]) })
-            }),
+            Barrier::Scan(scan) => {
+                let closed = scan.told.rims.is_empty();
+                let inside = bodies.iter().filter_map(|solid| {
+                    let middle = middle(solid);
+                    let votes = scan.tree.inside(middle);
+                    let sure = votes.clear() && (closed || seen_from_behind(&scan.tree, middle));
+                    let told = Inside { rays: Some([votes.inside, votes.of]), sure };
+                    (sure || votes.inside == votes.of).then_some(told)
+                });
+                let mut unsure = None;
+                for inside in inside {
+                    if inside.sure {
+                        return Some(inside);
+                    }
+                    unsure = unsure.or(Some(inside));
+                }
+                unsure
+            }
         }
     }
 }
@@ -96,6 +109,8 @@ impl<'a> Barrier<'a> {
 pub(crate) struct Inside {
     /// How many rays said inside, of how many.
     pub rays: Option<[u32; 2]>,
+    /// Whether that is sure.
+    pub sure: bool,
 }
 
 /// Whether a body holds all of another: all points of its outline.
@@ -168,10 +183,10 @@ pub(crate) fn hidden(scan: &Placed, solid: &Solid) -> Option<Near> {
 }
 
 /// Whether a place lies where a scan's surface ends.
-pub(crate) fn on_rim(rims: &[Vec<DVec3>], at: DVec3) -> bool {
-    rims.iter().any(|rim| {
-        let next = rim.iter().cycle().skip(1);
-        rim.iter().zip(next).any(|(a, b)| {
+pub(crate) fn on_rim(rims: &[Rim], at: DVec3) -> bool {
+    rims.iter().any(|Rim { points, .. }| {
+        let next = points.iter().cycle().skip(1);
+        points.iter().zip(next).any(|(a, b)| {
             let along = *b - *a;
             let share =
                 ((at - *a).dot(along) / along.length_squared().max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);

@@ -109,6 +109,7 @@ impl<'a> Own<'a> {
             cold,
             within: 0.0,
             inside: false,
+            around: false,
             rays: None,
             behind: false,
             on_rim: false,

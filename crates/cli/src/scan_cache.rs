@@ -12,7 +12,7 @@ use std::io::{self, Write};
 use std::path::PathBuf;
 use std::time::SystemTime;
 
-use clearance::{Placed, ScanTold};
+use clearance::{Placed, Rim, ScanTold};
 use distance::Tree;
 use geom::DVec3;
 use scan::Removed;
@@ -21,7 +21,7 @@ use xxhash_rust::xxh3::xxh3_128;
 
 /// Changes whenever the same scan would be kept otherwise: its layout here, or how points, filter, rims or tree are
 /// made.
-const FORMAT: u32 = 1;
+const FORMAT: u32 = 2;
 
 /// The first bytes of a kept scan.
 const HEAD: &[u8] = b"hotside kept scan\n";
@@ -124,15 +124,16 @@ impl Key {
 
 /// A kept scan's bytes.
 fn packed(placed: &Placed, key: &Key) -> Vec<u8> {
-    let ScanTold { points, triangles, bounds, removed, rims, widest } = &placed.told;
+    let ScanTold { points, triangles, bounds, removed, rims } = &placed.told;
     let mut bytes = key.head();
     let mut count = |n: usize| bytes.extend((n as u64).to_le_bytes());
     [*points, *triangles, removed.points, removed.triangles, rims.len()].into_iter().for_each(&mut count);
-    rims.iter().for_each(|rim| count(rim.len()));
-    for point in bounds.iter().chain(rims.iter().flatten()) {
+    rims.iter().for_each(|rim| count(rim.points.len()));
+    for point in bounds.iter().chain(rims.iter().flat_map(|rim| &rim.points)) {
         bytes.extend(point.to_array().into_iter().flat_map(f64::to_le_bytes));
     }
-    bytes.extend(widest.to_le_bytes());
+    let told = rims.iter().flat_map(|rim| [rim.across, rim.facing]);
+    bytes.extend(told.flat_map(f64::to_le_bytes));
     placed.tree.pack(&mut bytes);
     let sum = xxh3_128(&bytes);
     bytes.extend(sum.to_le_bytes());
@@ -161,9 +162,11 @@ fn unpacked(bytes: &[u8], key: &Key) -> Option<Placed> {
     };
     let bounds = [point()?, point()?];
     let rim = |length: usize| (0..length).map(|_| point()).collect::<Option<Vec<DVec3>>>();
-    let rims = lengths.into_iter().map(rim).collect::<Option<Vec<Vec<DVec3>>>>()?;
-    let widest = f64::from_le_bytes(next()?);
+    let loops = lengths.into_iter().map(rim).collect::<Option<Vec<Vec<DVec3>>>>()?;
+    let mut number = || next().map(f64::from_le_bytes);
+    let rim = |points| Some(Rim { points, across: number()?, facing: number()? });
+    let rims = loops.into_iter().map(rim).collect::<Option<Vec<Rim>>>()?;
     let tree = Tree::unpacked(rest).ok()?;
     let fits = tree.points().len() == points && tree.triangles().len() == triangles;
-    fits.then_some(Placed { tree, told: ScanTold { points, triangles, bounds, removed, rims, widest } })
+    fits.then_some(Placed { tree, told: ScanTold { points, triangles, bounds, removed, rims } })
 }

@@ -18,6 +18,10 @@ pub struct Hole {
     pub length: f64,
     /// The greatest distance between two of its points, in the scan's units; at most a millionth too small.
     pub across: f64,
+    /// How the surface along it faces the way that it runs around what it bounds, as the mean cosine: 1 about the
+    /// outside of a flat sheet, -1 about a hole in one, near 0 where a tunnel or a bowl ends. 0 where it is open,
+    /// or runs around nothing.
+    pub facing: f64,
 }
 
 /// The edges of a surface that are not shared by two triangles.
@@ -37,7 +41,14 @@ impl Scan {
             return Rim::default();
         }
         let (edges, crowded) = lone_edges(self);
+        let sides = sides(self, &edges);
         let mut holes = Loops::new(&edges, self.points.len()).all(&self.points);
+        for hole in holes.iter_mut().filter(|hole| hole.closed) {
+            hole.facing = facing(&self.points, hole, |low, high| {
+                let edge = edges.binary_search(&[low, high]).ok()?;
+                Some(sides[edge])
+            });
+        }
         holes.sort_by(|a, b| b.across.total_cmp(&a.across).then(a.points[0].cmp(&b.points[0])));
         Rim { holes, crowded }
     }
@@ -83,6 +94,40 @@ fn lone_edges(scan: &Scan) -> (Vec<[u32; 2]>, usize) {
         }
     }
     (lone, crowded)
+}
+
+/// The unit normal of the triangle at each lone edge; turned about where it runs along it from its upper end to its
+/// lower one.
+fn sides(scan: &Scan, lone: &[[u32; 2]]) -> Vec<DVec3> {
+    let mut sides = vec![DVec3::ZERO; lone.len()];
+    let mut on_rim = vec![false; scan.points.len()];
+    lone.iter().flatten().for_each(|end| on_rim[*end as usize] = true);
+    for &[a, b, c] in &scan.triangles {
+        for (from, to, third) in [(a, b, c), (b, c, a), (c, a, b)] {
+            if !(on_rim[from as usize] && on_rim[to as usize]) {
+                continue;
+            }
+            if let Ok(edge) = lone.binary_search(&[from.min(to), from.max(to)]) {
+                let [p, q, r] = [from, to, third].map(|index| scan.points[index as usize]);
+                let normal = (q - p).cross(r - p).normalize_or_zero();
+                sides[edge] = if from < to { normal } else { -normal };
+            }
+        }
+    }
+    sides
+}
+
+/// [`Hole::facing`] of a closed loop; `side` is as [`sides`] has it.
+fn facing(points: &[DVec3], hole: &Hole, side: impl Fn(u32, u32) -> Option<DVec3>) -> f64 {
+    let next = hole.points.iter().cycle().skip(1);
+    let (mut area, mut normals) = (DVec3::ZERO, DVec3::ZERO);
+    for (&from, &to) in hole.points.iter().zip(next) {
+        let [p, q] = [from, to].map(|index| points[index as usize]);
+        area += (p - hole.centre).cross(q - hole.centre);
+        let normal = side(from.min(to), from.max(to)).unwrap_or_default();
+        normals += p.distance(q) * if from < to { normal } else { -normal };
+    }
+    if hole.length > 0.0 { area.normalize_or_zero().dot(normals) / hole.length } else { 0.0 }
 }
 
 /// No place in the path.
@@ -166,7 +211,7 @@ fn hole(points: &[DVec3], path: &[u32], closed: bool) -> Hole {
     }
     let centre = if length > 0.0 { at(0) + moment / length } else { at(0) };
     let places: Vec<DVec3> = path.iter().map(|index| points[*index as usize]).collect();
-    Hole { points: path.to_vec(), closed, centre, length, across: across(&places, centre) }
+    Hole { points: path.to_vec(), closed, centre, length, across: across(&places, centre), facing: 0.0 }
 }
 
 /// The greatest distance between two of `points`. Those far from `centre` are tried first: two that together
@@ -214,6 +259,26 @@ mod tests {
         assert_eq!((holes[1].length, holes[1].centre), (6.0, DVec3::new(5.0, 4.5, 0.0)));
         assert!((holes[1].across - 5_f64.sqrt()).abs() < 1e-12);
         assert!(holes.iter().all(|hole| hole.closed));
+        assert_eq!([holes[0].facing, holes[1].facing], [1.0, -1.0]);
+    }
+
+    /// A square tunnel, open at both ends, and the same with a lid that lacks its middle.
+    #[test]
+    fn the_end_of_a_tunnel_is_no_hole_in_its_wall() {
+        let ring = |z: f64, half: f64| {
+            [[-half, -half], [half, -half], [half, half], [-half, half]].map(|[x, y]| DVec3::new(x, y, z))
+        };
+        let points = [ring(0.0, 2.0), ring(5.0, 2.0), ring(5.0, 1.0)].concat();
+        let band = |low: u32| {
+            (0..4).flat_map(move |k| {
+                let (a, b) = (low + k, low + (k + 1) % 4);
+                [[a, b, b + 4], [a, b + 4, a + 4]]
+            })
+        };
+        let holes = Scan::of_surface(points.clone(), band(0).collect()).holes();
+        assert!(holes.len() == 2 && holes.iter().all(|hole| hole.facing.abs() < 1e-12));
+        let holes = Scan::of_surface(points, band(0).chain(band(4)).collect()).holes();
+        assert!(holes[0].facing.abs() < 1e-12 && (holes[1].facing + 1.0).abs() < 1e-12, "{holes:?}");
     }
 
     /// With an odd number of points about a circle no two are opposite, and none is farther out than another.

@@ -324,7 +324,7 @@ fn scan(design: &Design, obstacle: &Obstacle, told: &ScanTold) -> String {
         0 => " Between its points nothing is known.".to_owned(),
         count => format!(
             " It ends at {count} edges and holes, the widest {} across.",
-            full_length(units, told.widest)
+            full_length(units, told.widest())
         ),
     };
     if let Some(residual) = file.residual {

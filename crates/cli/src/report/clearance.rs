@@ -97,7 +97,7 @@ impl<'a> ScanRow<'a> {
             triangles: told.triangles,
             bounds: told.bounds.map(point),
             removed: RemovedRow { points: told.removed.points, triangles: told.removed.triangles },
-            holes: HolesRow { count: told.rims.len(), largest: Num(told.widest) },
+            holes: HolesRow { count: told.rims.len(), largest: Num(told.widest()) },
             residual: file.residual.map(Num),
         }
     }
