@@ -5,15 +5,20 @@
 //! swept into closed meshes, with a keyed spigot on one side of each cut and its socket on the other. Only
 //! what belongs to a node is united by booleans.
 
+pub mod datum;
 pub mod division;
 pub mod fault;
+pub mod figures;
 pub mod fitment;
+pub mod glyph;
 pub mod keyed;
 pub mod node;
 pub mod placement;
 pub mod profile;
 pub mod settings;
+pub mod store;
 pub mod strand;
+pub mod unite;
 
 pub use division::{Division, Joining, PartPlan, Stretch};
 pub use fault::Fault;
@@ -23,4 +28,5 @@ pub use node::{Block, Hold, Node, NodeKind};
 pub use placement::Placement;
 pub use profile::Profile;
 pub use settings::{Settings, Variant};
+pub use store::{NoStore, Progress, Silent, Store};
 pub use strand::{Keep, SteelJoint, Strand};

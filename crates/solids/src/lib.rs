@@ -2,7 +2,8 @@
 //!
 //! Tubes and their cuts are meshed from rings ([`rings`]), with holes in them ([`holed`]); square-ended
 //! cones are turned B-rep solids ([`turned`]); plates are extruded ([`extruded`]). [`part_mesh`] chooses. What is told
-//! point by point takes the outside alone, evenly divided ([`outside`]).
+//! point by point takes the outside alone, evenly divided ([`outside`]). What is written in single precision is
+//! [`rounded`](mod@rounded) first.
 
 pub mod extruded;
 pub mod holed;
@@ -11,6 +12,7 @@ pub mod mesh;
 pub mod outside;
 pub mod polygon;
 pub mod rings;
+pub mod rounded;
 pub mod turned;
 
 pub use extruded::extruded_mesh;
@@ -18,6 +20,7 @@ pub use lofted::transition_mesh;
 pub use mesh::{Mesh, MeshFault};
 pub use outside::{divided_mesh, outside_mesh};
 pub use rings::{MeshSettings, piece_mesh};
+pub use rounded::rounded;
 pub use turned::{Cone, cone_mesh};
 
 use tube::{Body, Piece, Shape};

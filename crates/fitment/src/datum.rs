@@ -1,0 +1,51 @@
+//! A cone sunk into a part, to measure from.
+
+use std::f64::consts::TAU;
+
+use geom::Frame;
+use solids::Mesh;
+
+/// Width of a datum's mouth, mm; its sides stand at 90 degrees, as a centre drill leaves them (common practice, no
+/// source: fits a scriber, a ball probe and the point of a calliper).
+pub const MOUTH: f64 = 3.0;
+
+/// The cone to take away at `frame`: its mouth's middle there, `along` out of the material.
+///
+/// It goes on `PROUD` mm beyond the surface, as a cone.
+pub fn sunk(frame: &Frame) -> Mesh {
+    let apex = frame.advanced(-0.5 * MOUTH).at;
+    let top = 0.5 * MOUTH + PROUD;
+    let middle = frame.advanced(PROUD).at;
+    let mut mesh = Mesh { points: vec![apex, middle], triangles: Vec::new() };
+    for k in 0..SIDES {
+        mesh.points.push(frame.point(PROUD, TAU * f64::from(k) / f64::from(SIDES), top));
+    }
+    for k in 0..SIDES {
+        let (a, b) = (2 + k, 2 + (k + 1) % SIDES);
+        mesh.triangles.extend([[0, b, a], [1, a, b]]);
+    }
+    mesh
+}
+
+/// Beyond the surface, mm.
+const PROUD: f64 = 0.75;
+
+/// Sides of the cone.
+const SIDES: u32 = 48;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use geom::DVec3;
+    use std::f64::consts::PI;
+
+    /// Closed, outside out, and as large as a cone of its height, whose radius is its height.
+    #[test]
+    fn a_datum_is_a_cone_of_90_degrees() {
+        let frame = Frame::new(DVec3::new(3.0, 2.0, 1.0), DVec3::new(1.0, 1.0, 0.2), DVec3::Z).unwrap();
+        let cone = sunk(&frame);
+        cone.check().unwrap();
+        let height = 0.5 * MOUTH + PROUD;
+        assert!((cone.volume() / (PI / 3.0 * height.powi(3)) - 1.0).abs() < 0.003);
+    }
+}
