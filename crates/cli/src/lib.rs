@@ -4,6 +4,7 @@
 //! writes the process's own streams.
 
 mod build;
+mod cache;
 mod cad_files;
 mod check;
 mod clearance_map;

@@ -2,15 +2,7 @@
 //!
 //! One file a scan, `<content>-<use>.scan`: the hash of the scan file's bytes, and that of its placement, its filter,
 //! its format, [`FORMAT`] and this program's version. It holds a head, both hashes, what is known of the scan, the
-//! packed tree, and a checksum of all that. What does not read back whole and fitting is made anew. Nothing of what
-//! goes wrong here is told: a scan that cannot be kept is read from its own file, to the same bits.
-
-use std::cmp::Reverse;
-use std::env;
-use std::fs::{self, File};
-use std::io::{self, Write};
-use std::path::PathBuf;
-use std::time::SystemTime;
+//! packed tree, and a checksum of all that. What does not read back whole and fitting is made anew.
 
 use clearance::{Placed, Rim, ScanTold};
 use distance::Tree;
@@ -18,6 +10,8 @@ use geom::DVec3;
 use scan::Removed;
 use spec::design::ScanFile;
 use xxhash_rust::xxh3::xxh3_128;
+
+use crate::cache::Cache;
 
 /// Changes whenever the same scan would be kept otherwise: its layout here, or how points, filter, rims or tree are
 /// made.
@@ -29,13 +23,8 @@ const HEAD: &[u8] = b"hotside kept scan\n";
 /// Smaller files are read as fast as they would be found, bytes.
 const LEAST: usize = 2 << 20;
 
-/// The most that is kept, bytes: beyond it those that were used longest ago are removed.
-const MOST: u64 = 2 << 30;
-
-/// Where scans are kept.
-pub struct ScanCache {
-    folder: PathBuf,
-}
+/// Scans in the user's cache.
+pub struct ScanCache(Cache);
 
 /// Which scan, put to which use.
 pub struct Key {
@@ -44,57 +33,19 @@ pub struct Key {
 }
 
 impl ScanCache {
-    /// The folder that `HOTSIDE_CACHE` names (`off`: none); else `hotside` in `XDG_CACHE_HOME`, else in `.cache` of
-    /// `HOME`. None where none of them is set.
+    /// Scans in the user's cache; `None` where there is none.
     pub fn of_user() -> Option<ScanCache> {
-        let set = |name| env::var_os(name).filter(|value| !value.is_empty()).map(PathBuf::from);
-        let folder = match set("HOTSIDE_CACHE") {
-            Some(word) if word.as_os_str() == "off" => return None,
-            Some(folder) => folder,
-            None => set("XDG_CACHE_HOME").or_else(|| Some(set("HOME")?.join(".cache")))?.join("hotside"),
-        };
-        folder.is_absolute().then_some(ScanCache { folder })
+        Cache::of_user().map(ScanCache)
     }
 
     /// The scan that was kept under a key.
     pub fn get(&self, key: &Key) -> Option<Placed> {
-        let path = self.folder.join(key.name());
-        let bytes = fs::read(&path).ok()?;
-        let placed = unpacked(&bytes, key)?;
-        // It was used now: others go first. On a read-only disk none goes.
-        let _ = File::options().append(true).open(path).and_then(|file| file.set_modified(SystemTime::now()));
-        Some(placed)
+        self.0.get(&key.name(), |bytes| unpacked(bytes, key))
     }
 
-    /// Keeps a scan, written beside and renamed; then removes what was used longest ago beyond [`MOST`].
+    /// Keeps a scan.
     pub fn keep(&self, key: &Key, placed: &Placed) {
-        let part = self.folder.join(format!("{}.{}.part", key.name(), std::process::id()));
-        let written = fs::create_dir_all(&self.folder)
-            .and_then(|()| File::create_new(&part)?.write_all(&packed(placed, key)))
-            .and_then(|()| fs::rename(&part, self.folder.join(key.name())));
-        if written.is_err() {
-            let _ = fs::remove_file(&part);
-        }
-        let _ = self.prune();
-    }
-
-    fn prune(&self) -> io::Result<()> {
-        let mut files = Vec::new();
-        for entry in fs::read_dir(&self.folder)? {
-            let (path, told) = entry.and_then(|entry| Ok((entry.path(), entry.metadata()?)))?;
-            if told.is_file() && path.extension().is_some_and(|e| e == "scan" || e == "part") {
-                files.push((Reverse(told.modified()?), path, told.len()));
-            }
-        }
-        files.sort();
-        let mut kept = 0;
-        for (_, path, length) in files {
-            kept += length;
-            if kept > MOST {
-                fs::remove_file(path)?;
-            }
-        }
-        Ok(())
+        self.0.keep(&key.name(), &packed(placed, key));
     }
 }
 
