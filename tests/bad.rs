@@ -84,6 +84,26 @@ fn a_scan_beyond_the_limit_is_refused_unread() {
     assert!(ran.err.contains("scan-too-large") && ran.err.contains("2147483648"), "{}", ran.err);
 }
 
+/// A link that leads back to itself: the path is at fault, of a scan and of the spec itself.
+#[cfg(unix)]
+#[test]
+fn a_link_to_itself_is_told_as_a_wrong_path() {
+    use std::os::unix::fs::symlink;
+    let place = fresh("bad-link");
+    fs::copy(folder().join("scans/missing.toml"), place.join("spec.toml")).unwrap();
+    symlink("there", place.join("no-such.stl")).unwrap();
+    symlink("no-such.stl", place.join("there")).unwrap();
+    symlink("loop.toml", place.join("loop.toml")).unwrap();
+    for (spec, help) in
+        [("spec.toml", "write its path from this file's folder"), ("loop.toml", "hotside new FILE")]
+    {
+        let ran = hotside(&place, &["check", spec]);
+        assert_eq!((ran.code, ran.out.as_str()), (2, ""), "{spec}: {}", ran.err);
+        assert!(ran.err.contains("it is a link that leads back to itself"), "{spec}: {}", ran.err);
+        assert!(ran.err.contains(help), "{spec}: {}", ran.err);
+    }
+}
+
 /// Each damaged scan of crate `scan`'s tests, named by a spec: the token is marked, the file's fault is told as the
 /// reader words it with the way to mend it, and there is no packet.
 #[test]

@@ -10,6 +10,7 @@ use std::path::{Path, PathBuf};
 
 use hotside::{fresh, hotside};
 use reader::{read, shipped_specs, top};
+use serde_json::Value;
 
 /// The fixture with plates in `place`, with some of its text exchanged.
 fn spec(place: &Path, changes: &[(&str, &str)]) -> PathBuf {
@@ -50,6 +51,28 @@ fn every_plate_is_drawn_as_reported() {
     let shapes = "opening = { d = [50, 47], corner = 8 }";
     checked("oval", &[(shapes, "opening = { oval = [50, 46], turn = 20 }")]);
     checked("rectangle", &[(shapes, "opening = { rectangle = [48, 44], corner = 9 }")]);
+}
+
+/// A slot of the spec, 4 wide with 12 of travel: a rectangle and two half circles.
+#[test]
+fn slots_are_in_the_report() {
+    let packet = checked("slots", &[]);
+    let slots = &plate(&packet, "turbine")["slots"];
+    let told = |key: &str| slots[0][key].as_f64().unwrap();
+    assert_eq!(slots.as_array().map(Vec::len), Some(1));
+    assert_eq!(slots[0]["at"], serde_json::json!([0.0, 36.0]));
+    assert_eq!((told("width"), told("travel"), told("angle")), (4.0, 12.0, 0.0));
+    assert!((told("area_mm2") - (48.0 + 4.0 * std::f64::consts::PI)).abs() < 1e-3, "{slots}");
+    assert!((told("perimeter") - (24.0 + 4.0 * std::f64::consts::PI)).abs() < 1e-3, "{slots}");
+    assert_eq!(plate(&packet, "head")["slots"], serde_json::json!([]));
+}
+
+/// A flange's plate in a packet's report.
+fn plate(packet: &Path, flange: &str) -> Value {
+    let report = fs::read_to_string(packet.join("report.json")).unwrap();
+    let report: Value = serde_json::from_str(&report).unwrap();
+    let rows = report["flanges"].as_array().unwrap();
+    rows.iter().find(|row| row["name"] == flange).unwrap()["plate"].clone()
 }
 
 #[test]

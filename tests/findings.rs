@@ -13,6 +13,7 @@ use serde_json::Value;
 /// Each spec with the code and the level of the finding that it is there for.
 const SPECS: &[(&str, &str, &str)] = &[
     ("accepted", "no-die", "warning"),
+    ("accepts-nothing", "accepts-nothing", "warning"),
     ("bay-matched-badly", "pairs-residual", "warning"),
     ("bay-matched-badly", "unknown-fastener", "note"),
     ("bend-beyond-die", "bend-beyond-die", "failure"),

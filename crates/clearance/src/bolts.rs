@@ -2,7 +2,8 @@
 //!
 //! The tool goes on from the side of the tubes: at a head flange the studs stand in the head, and of other flanges
 //! the side beyond is that of a part which is not made here, so of it nothing is known. Other nuts of the flange
-//! do not count: a ring spanner is cranked, and passes over them.
+//! do not count: a ring spanner is cranked, and passes over them. What fixed metal of the bay shows within the bolt's
+//! own hole is its stud ([`Bolt::is_stud`]), on which the tool goes.
 
 use geom::angle::{from_degrees, to_degrees};
 use geom::{DVec3, Frame};
@@ -72,7 +73,7 @@ fn of_plate<'a>(
     let bolt = move |(fastener, (number, hole)): (Fastener, (usize, &PlacedHole))| {
         let across = plate.frame.inside * hole.at.x + plate.frame.side() * hole.at.y;
         let at = plate.frame.at + across + plate.frame.along * station;
-        (number + 1, Bolt { frame: Frame { at, along, ..plate.frame }, fastener })
+        (number + 1, Bolt { frame: Frame { at, along, ..plate.frame }, fastener, hole: hole.diameter })
     };
     let holes = move |fastener| plate.holes.iter().enumerate().map(move |hole| (fastener, hole));
     fastener.into_iter().flat_map(holes).map(bolt)
@@ -85,7 +86,7 @@ fn access(
     bolt: Bolt,
 ) -> BoltAccess {
     let own = |subject: &Subject, _: &Body| subject.kind == Kind::Flange(index);
-    let beside = around.nearest(&bolt.socket(), own, f64::INFINITY);
+    let beside = around.nearest_to_bolt(&bolt, &bolt.socket(), own, f64::INFINITY);
     let (swing, stops) = swing(around, own, &bolt);
     let by = [fits(&beside), swings(swing, &bolt.fastener)];
     let passes = match bolt.fastener.tool {
@@ -123,14 +124,14 @@ fn swing(
 ) -> (f64, Vec<Nearby>) {
     let whole = std::f64::consts::TAU;
     let met = |room: &Nearby| room.room < 0.0 || room.room < MET;
-    if around.nearest(&bolt.turn(), own, MET).is_none() {
+    if around.nearest_to_bolt(bolt, &bolt.turn(), own, MET).is_none() {
         return (whole, Vec::new());
     }
-    if let Some(near) = around.nearest(&bolt.head(), own, MET).filter(met) {
+    if let Some(near) = around.nearest_to_bolt(bolt, &bolt.head(), own, MET).filter(met) {
         return (0.0, vec![near]);
     }
     let steps: Vec<Option<Nearby>> =
-        (0..STEPS).map(|step| around.nearest(&bolt.swept(step), own, MET)).collect();
+        (0..STEPS).map(|step| around.nearest_to_bolt(bolt, &bolt.swept(step), own, MET)).collect();
     let stopped: Vec<usize> = (0..STEPS).filter(|&step| steps[step].is_some()).collect();
     let Some(&first) = stopped.first() else { return (whole, Vec::new()) };
     let next = stopped.iter().skip(1).copied().chain([first + STEPS]);

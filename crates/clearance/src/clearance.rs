@@ -173,18 +173,24 @@ impl Row {
         self.distance - self.required
     }
 
-    /// Where it is, in the unit of a spec: `312.0 mm from its start, clock 145 deg`, or the point.
+    /// Where it is, in the unit of a spec: `312.0 mm from its start, clock 145 deg`, or the point. A tube that is
+    /// cut to fit reaches past its start onto what it stands on: `31.7 mm before its start, where it is fitted on`.
     pub fn place(&self, units: Units) -> String {
         match (self.station, self.clock) {
             (Some(station), Some(clock)) => {
-                let from = match self.kind {
-                    Kind::Merge(_) => "along its leg or cone",
-                    Kind::Bung(_) => "from its foot",
-                    Kind::Fitting(_) => "from its run's start",
-                    _ => "from its start",
+                let ahead = before_start(units, station);
+                let from = match (self.kind, &ahead) {
+                    (Kind::Merge(_), _) => "along its leg or cone",
+                    (Kind::Bung(_), None) => "from its foot",
+                    (Kind::Bung(_), Some(_)) => "before its foot, where it is fitted on",
+                    (Kind::Fitting(_), None) => "from its run's start",
+                    (Kind::Fitting(_), Some(_)) => "before its run's start",
+                    (_, None) => "from its start",
+                    (_, Some(_)) => "before its start, where it is fitted on",
                 };
+                let along = ahead.unwrap_or_else(|| units.written(station));
                 let clock = to_degrees(wrap_turn(clock));
-                format!("{} {from}, clock {clock:.0} deg", units.written(station))
+                format!("{along} {from}, clock {clock:.0} deg")
             }
             _ => {
                 let [x, y, z] = self.at.to_array().map(|mm| units.written(mm));
@@ -205,6 +211,11 @@ impl Clearance {
     pub fn tightest_own(&self, count: usize, apart: f64) -> Vec<&Row> {
         tightest(self.own.iter().filter(|row| row.required >= apart), count)
     }
+}
+
+/// How far before its start a station is, in words; `None` where it is printed as at its start or behind it.
+pub(crate) fn before_start(units: Units, station: f64) -> Option<String> {
+    units.written(station).strip_prefix('-').map(str::to_owned)
 }
 
 fn tightest<'a>(rows: impl Iterator<Item = &'a Row>, count: usize) -> Vec<&'a Row> {

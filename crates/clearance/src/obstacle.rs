@@ -51,9 +51,18 @@ impl<'a> Barrier<'a> {
 
     /// The least distance of any of the bodies, if it is less than `below` mm. Of equals the first body's.
     pub fn nearest(&self, bodies: &[Solid], below: f64) -> Option<Found> {
+        self.nearest_but(bodies, below, |_| false)
+    }
+
+    /// The same but for points and triangles of a scan, and plain bodies, that lie wholly where `skip` says.
+    pub fn nearest_but(&self, bodies: &[Solid], below: f64, skip: impl Fn(DVec3) -> bool) -> Option<Found> {
         if let Barrier::Scan(scan) = self {
-            let hit = scan.tree.nearest(bodies, below)?;
+            let skip = |item| scan.tree.places(item).all(&skip);
+            let hit = scan.tree.nearest_but(bodies, below, skip)?;
             return Some(Found { near: hit.near, body: hit.solid, item: Some(hit.item) });
+        }
+        if matches!(self, Barrier::Solid(other) if outline(other).into_iter().all(&skip)) {
+            return None;
         }
         let mut best: Option<Found> = None;
         for (body, solid) in bodies.iter().enumerate() {

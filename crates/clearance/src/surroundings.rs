@@ -3,11 +3,14 @@
 use distance::{Bounds, Solid};
 use geom::DVec3;
 use geom::unit::Units;
+use spec::design::Class;
 
 use crate::against::Against;
 use crate::body::Body;
+use crate::clearance::before_start;
 use crate::header::Header;
 use crate::subject::Subject;
+use crate::tools::Bolt;
 
 /// What stands about a place.
 pub(crate) struct Surroundings<'a> {
@@ -49,7 +52,21 @@ impl<'a> Surroundings<'a> {
     ) -> Option<Nearby> {
         let own = self.nearest_of_header(tool, skip, below);
         let below = own.as_ref().map_or(below, |own| own.room);
-        self.nearest_obstacle(tool, below).or(own)
+        self.nearest_obstacle(tool, below, |_| false).or(own)
+    }
+
+    /// What is nearest to a tool of `bolt`, if nearer than `below` mm: of the header but for the plate that `skip`
+    /// names, and of the bay but for what fixed metal shows of the bolt's own stud.
+    pub fn nearest_to_bolt(
+        &self,
+        bolt: &Bolt,
+        tool: &Solid,
+        skip: impl Fn(&Subject, &Body) -> bool,
+        below: f64,
+    ) -> Option<Nearby> {
+        let own = self.nearest_of_header(tool, skip, below);
+        let below = own.as_ref().map_or(below, |own| own.room);
+        self.nearest_obstacle(tool, below, |point| bolt.is_stud(point)).or(own)
     }
 
     /// What of the header is nearest to `tool`, but for what `skip` names, if nearer than `below` mm.
@@ -76,13 +93,23 @@ impl<'a> Surroundings<'a> {
         best
     }
 
-    /// The obstacle nearest to `tool`, if nearer than `below` mm.
-    fn nearest_obstacle(&self, tool: &Solid, below: f64) -> Option<Nearby> {
+    /// The obstacle nearest to `tool`, if nearer than `below` mm; of fixed metal what lies wholly where `skip` says
+    /// does not count.
+    fn nearest_obstacle(
+        &self,
+        tool: &Solid,
+        below: f64,
+        skip: impl Fn(DVec3) -> bool + Copy,
+    ) -> Option<Nearby> {
         let tool = std::slice::from_ref(tool);
         let mut best: Option<Nearby> = None;
         for against in self.obstacles {
             let below = best.as_ref().map_or(below, |best| best.room);
-            if let Some(found) = against.barrier.nearest(tool, below) {
+            let found = match against.obstacle.class {
+                Class::Fixed => against.barrier.nearest_but(tool, below, skip),
+                _ => against.barrier.nearest(tool, below),
+            };
+            if let Some(found) = found {
                 let (room, at) = (found.near.distance, found.near.there);
                 best = Some(Nearby { what: against.obstacle.name.clone(), room, at, station: None });
             }
@@ -98,10 +125,13 @@ impl Nearby {
         Nearby { what: subject.words(), room, at, station }
     }
 
-    /// It and where, in words: run three at 41.0 mm.
+    /// It and where, in words: run three at 41.0 mm; run bypass 31.7 mm before its start.
     pub fn words(&self, units: Units) -> String {
         match self.station {
-            Some(station) => format!("{} at {}", self.what, units.written(station)),
+            Some(station) => match before_start(units, station) {
+                Some(ahead) => format!("{} {ahead} before its start", self.what),
+                None => format!("{} at {}", self.what, units.written(station)),
+            },
             None => {
                 let [x, y, z] = self.at.to_array().map(|mm| units.written(mm));
                 format!("{} at x {x}, y {y}, z {z}", self.what)

@@ -16,12 +16,30 @@ pub(crate) struct Bolt {
     pub frame: Frame,
     /// What is done up.
     pub fastener: Fastener,
+    /// Diameter of its hole, or width of its slot, mm.
+    pub hole: f64,
 }
+
+/// What a scan shows within this of a hole's edge, mm, may be the stud in it: as much as a scanner errs (common
+/// practice, no source).
+const SCANNED: f64 = 1.0;
+
+/// A stud stands at most this many diameters of its hole out of the plate: a nut, a washer and some thread (common
+/// practice, no source).
+const STUD: f64 = 3.0;
 
 /// Into how many steps a spanner's turn is cut.
 pub(crate) const STEPS: usize = 144;
 
 impl Bolt {
+    /// Whether a point is where the bolt's own stud is, on which its tools go: within its hole, up to where a stud
+    /// ends outside of the plate; how deep it reaches the other way does not matter.
+    pub fn is_stud(&self, point: DVec3) -> bool {
+        let local = self.frame.local_point(point);
+        let off = (local.x * local.x + local.y * local.y).sqrt();
+        off <= 0.5 * self.hole + SCANNED && local.z <= STUD * self.hole
+    }
+
     /// Diameter of the socket, mm.
     pub fn socket_diameter(&self) -> f64 {
         1.4 * self.fastener.across + 3.0

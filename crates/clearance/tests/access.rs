@@ -171,6 +171,47 @@ fn a_ball_ahead_of_a_bolt() {
     assert!(message.contains("21.2 mm"), "{message}");
 }
 
+/// A scan of the head with a stud in each hole, 8 across, on a face behind the plate: each bolt's own stud is left
+/// out, up to three hole diameters out of the plate, and what stands beside it is not; on a moving part nothing is.
+#[test]
+fn a_stud_does_not_stand_in_its_own_sockets_way() {
+    let text = scene::obstacle("engine", "file = \"e.stl\"\nunits = \"mm\"\nplace = \"as scanned\"", "");
+    let mut design = bolted(40.0);
+    design.bay.obstacles = scene::straight(&text).bay.obstacles;
+    design.flanges[0].fastener.as_mut().expect("a fastener").tool = Some(ToolKind::Socket);
+    let found = |design: &Design, stud: f64, speck: &[DVec3]| {
+        let layout = layout::lay(design).unwrap();
+        let studs = layout.plates[0].holes.iter().flat_map(|hole| stud_of(hole.at.x, hole.at.y, stud));
+        let frame = layout.plates[0].frame;
+        let at = |p: DVec3| frame.at + frame.inside * p.x + frame.side() * p.y + frame.along * p.z;
+        let studs: Vec<[DVec3; 3]> = studs.map(|corners| corners.map(at)).collect();
+        let specks: Vec<DVec3> = speck.iter().map(|&p| at(p)).collect();
+        check(design, &layout, &[Some(scene::placed(&studs, &specks))])
+    };
+    // The socket begins 8 mm from the face, and the holes are 9 wide: a stud may end at 8 + 27.
+    for (stud, passes) in [(34.0, true), (36.0, false)] {
+        let found = found(&design, stud, &[]);
+        assert!(found.bolts.iter().all(|bolt| bolt.passes == passes), "{stud}: {:?}", found.bolts);
+    }
+    let beside = found(&design, 34.0, &[DVec3::new(40.0 + 6.0, 0.0, 20.0)]);
+    assert_eq!(beside.bolts.iter().filter(|bolt| !bolt.passes).count(), 1);
+    design.bay.obstacles[0].class = Class::Moving;
+    assert!(found(&design, 34.0, &[]).bolts.iter().all(|bolt| !bolt.passes));
+}
+
+/// The sides of a stud of a plate, 8 across, from 5 mm behind its face to `end`, in the plate's own axes.
+fn stud_of(x: f64, y: f64, end: f64) -> Vec<[DVec3; 3]> {
+    let corner = |k: usize, z: f64| {
+        let turn = std::f64::consts::TAU * k as f64 / 8.0;
+        DVec3::new(x + 4.0 * geom::math::cos(turn), y + 4.0 * geom::math::sin(turn), z)
+    };
+    let side = |k: usize| {
+        let [a, b, c, d] = [corner(k, -5.0), corner(k + 1, -5.0), corner(k + 1, end), corner(k, end)];
+        [[a, b, c], [a, c, d]]
+    };
+    (0..8).flat_map(side).collect()
+}
+
 /// The ring on the plate's back, 20 mm from the axis, under a ceiling 35 mm from it: within 60 degrees of straight
 /// toward it there is less than 25 mm of room.
 #[test]

@@ -4,7 +4,7 @@ mod scene;
 
 use std::f64::consts::FRAC_PI_2;
 
-use clearance::{Clearance, State, check};
+use clearance::{Clearance, Row, State, check};
 use geom::DVec3;
 use geom::angle::from_degrees;
 use scene::{checked, close, laid, obstacle, placed, row, run, straight};
@@ -198,4 +198,23 @@ fn a_failure_can_be_accepted() {
     let found = checked(&straight(&format!("{ball}{accept}")));
     assert_eq!(found.findings[0].level, Level::Warning);
     assert!(found.findings[0].message.ends_with("(accepted: it is rubber)"));
+}
+
+/// A tube 30 across stands at 45 degrees on another. It begins where its axis pierces that one's outside, at (150, 0, 20);
+/// its back reaches 15 mm further, onto the host's top. Beside it there a ball is 10 root 2 before its start.
+#[test]
+fn a_place_on_a_branchs_heel_is_told_in_words() {
+    let branch = "[tube.thin]\nod = 30\nwall = 2\nalloy = \"304\"\n\
+                  [branch.side]\non = \"a\"\nat = 150\nangle = 45\ntoward = [0, 0, 1]\n\
+                  [run.b]\nfrom = \"side\"\nto = \"open\"\ntube = \"thin\"\npath = [{ straight = 120 }]\n";
+    let ball = obstacle("ball", "sphere = { at = [118, 0, 32], d = 4 }", "");
+    let mut design = straight(&format!("{branch}{ball}"));
+    design.runs[1].hot = Some(20.0);
+    let found = checked(&design);
+    let near = row(&found, "b", "ball");
+    close(near.station.unwrap(), -10.0 * 2.0_f64.sqrt(), 1e-6);
+    let told = near.place(geom::unit::Units::Millimetre);
+    assert!(told.starts_with("14.1 mm before its start, where it is fitted on, clock "), "{told}");
+    let nearly = Row { station: Some(-0.04), ..near.clone() };
+    assert!(nearly.place(geom::unit::Units::Millimetre).starts_with("0.0 mm from its start, clock "));
 }

@@ -15,6 +15,7 @@ mod failure;
 mod new_spec;
 mod packet;
 mod packet_files;
+mod path_fault;
 mod reading;
 mod rendering;
 mod report;

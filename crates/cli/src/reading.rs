@@ -6,10 +6,12 @@ use std::path::Path;
 
 use clearance::{Clearance, Placed};
 use layout::Layout;
+use spec::finding::unused;
 use spec::source::LARGEST;
-use spec::{Design, Diagnostic, Origins, Source, read_design};
+use spec::{Design, Diagnostic, Origins, Source, read_spec};
 
 use crate::failure::Failure;
+use crate::path_fault::path_fault;
 use crate::scans;
 
 /// A spec with everything that follows from it.
@@ -31,16 +33,18 @@ pub struct Job {
 impl Job {
     /// Reads and lays out the spec at `path`, with the shop file and the scans that it names.
     ///
-    /// Errors: everything that is wrong with it; else what is wrong with its layout and its scans; a file that is there but that the machine keeps shut.
+    /// Errors: everything that is wrong with it and with its scans; else with its layout and its scans; a file that is there but that the machine keeps shut.
     pub fn read(path: &Path) -> Result<Job, Failure> {
         let name = path.display().to_string();
         let bytes = bytes(path).map_err(|error| match error.kind() {
-            ErrorKind::NotFound => unreadable(&name, "no-spec", "there is no such file"),
             ErrorKind::IsADirectory => {
                 unreadable(&name, "no-spec", "this is a folder; name the spec file in it")
             }
             ErrorKind::FileTooLarge => unreadable(&name, "too-large", &error.to_string()),
-            _ => Failure::refused(path, format!("the file cannot be read: {error}")),
+            _ => match path_fault(path, &error) {
+                Some(fault) => unreadable(&name, "no-spec", fault),
+                None => Failure::refused(path, format!("the file cannot be read: {error}")),
+            },
         })?;
         let source = Source::from_bytes(&name, &bytes).map_err(|fault| Failure::Unusable(vec![fault]))?;
         let (design, origins) = resolve(&source, path)?;
@@ -48,6 +52,7 @@ impl Job {
         let (mut layout, scans) = both(lay(&design, &origins), scans)?;
         let clearance = clearance::check(&design, &layout, &scans);
         layout.findings.extend(clearance.findings.iter().cloned());
+        layout.findings.extend(unused(&design.accepted, &layout.findings));
         layout.findings.sort_by_key(|finding| finding.level);
         Ok(Job { design, origins, layout, clearance, scans, source })
     }
@@ -66,7 +71,10 @@ pub fn laid(source: &Source, path: &Path) -> Result<Layout, Failure> {
 }
 
 fn resolve(source: &Source, path: &Path) -> Result<(Design, Origins), Failure> {
-    read_design(source, &mut |file| load_file(folder(path), file)).map_err(Failure::Unusable)
+    read_spec(source, &mut |file| load_file(folder(path), file)).map_err(|unread| {
+        let scans = scans::faults(&unread, folder(path));
+        Failure::Unusable(unread.faults.into_iter().chain(scans).collect())
+    })
 }
 
 /// Where the files are that a spec names.
@@ -106,7 +114,8 @@ fn load_file(folder: &Path, file: &str) -> Result<Source, String> {
     let path = folder.join(file);
     let bytes = bytes(&path).map_err(|error| match error.kind() {
         ErrorKind::NotFound => "no such file".to_owned(),
-        _ => error.to_string(),
+        ErrorKind::IsADirectory => "it is a folder".to_owned(),
+        _ => path_fault(&path, &error).map_or_else(|| error.to_string(), str::to_owned),
     })?;
     Source::from_bytes(&path.display().to_string(), &bytes).map_err(|fault| fault.message)
 }

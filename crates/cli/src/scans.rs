@@ -1,7 +1,7 @@
 //! The scans that a spec names: read, carried into the car, their noise left out, ready to be asked.
 
 use std::fs::{self, File};
-use std::io::{ErrorKind, Read};
+use std::io::Read;
 use std::num::NonZero;
 use std::path::Path;
 use std::thread;
@@ -9,9 +9,10 @@ use std::thread;
 use clearance::Placed;
 use scan::{Removed, Scan};
 use spec::design::{Form, ScanFile};
-use spec::{Design, Diagnostic, Origins};
+use spec::{Design, Diagnostic, Origins, Unread};
 
 use crate::failure::Failure;
+use crate::path_fault::path_fault;
 use crate::scan_cache::{Key, ScanCache};
 
 /// The largest scan that is read, bytes: 2 GiB. Ten million triangles of STL take a quarter of it.
@@ -62,6 +63,23 @@ pub fn load(design: &Design, origins: &Origins, folder: &Path) -> Result<Vec<Opt
             Err(Failure::Unusable(faults))
         }
     }
+}
+
+/// What is wrong with the scans of a spec that is itself of no use, as far as it was read; paths are from the spec's
+/// `folder`. What a filter leaves of them is not asked: its lengths may be what is wrong.
+pub fn faults(unread: &Unread, folder: &Path) -> Vec<Diagnostic> {
+    let fault = |file: &ScanFile| match bytes(file, &unread.origins, folder) {
+        Ok(bytes) => parsed(&bytes, file, &unread.origins).err(),
+        Err(fault) => Some(fault),
+    };
+    let plain = |file: &ScanFile| ScanFile { isolated: None, ..file.clone() };
+    let files: Vec<ScanFile> = unread.scans.iter().map(plain).collect();
+    let told = in_threads(&files, fault).into_iter().flatten();
+    told.map(|fault| match fault {
+        Fault::Unusable(fault) => *fault,
+        Fault::Refused(both) => both.1,
+    })
+    .collect()
 }
 
 /// `work` on each item, on as many threads as the machine has; the answers in the items' order.
@@ -136,17 +154,15 @@ fn bytes(file: &ScanFile, origins: &Origins, folder: &Path) -> Result<Vec<u8>, F
         let message = format!("the scan \"{name}\" cannot be read: {reason}");
         origins.diagnostic(&file.key, code, message, label, help)
     };
-    let failed = |error: std::io::Error| {
-        let help = "write its path from this file's folder";
-        match error.kind() {
-            ErrorKind::NotFound | ErrorKind::NotADirectory => {
-                Fault::unusable(fault("scan-not-read", "there is no such file".to_owned(), "not there", help))
-            }
-            _ => {
-                let shut = fault("scan-not-read", error.to_string(), "kept shut", "see who may read it");
-                let failure = Failure::refused(&path, format!("the file cannot be read: {error}"));
-                Fault::Refused(Box::new((failure, shut)))
-            }
+    let failed = |error: std::io::Error| match path_fault(&path, &error) {
+        Some(reason) => {
+            let help = "write its path from this file's folder";
+            Fault::unusable(fault("scan-not-read", reason.to_owned(), "not there", help))
+        }
+        None => {
+            let shut = fault("scan-not-read", error.to_string(), "kept shut", "see who may read it");
+            let failure = Failure::refused(&path, format!("the file cannot be read: {error}"));
+            Fault::Refused(Box::new((failure, shut)))
         }
     };
     let told = fs::metadata(&path).map_err(failed)?;

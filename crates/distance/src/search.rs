@@ -45,6 +45,11 @@ impl Tree {
     /// The best so far is carried from one solid to the next. Where several are equally near it is the first
     /// solid's, and of its items the first triangle's, or the first loose point's.
     pub fn nearest(&self, solids: &[Solid], below: f64) -> Option<Hit> {
+        self.nearest_but(solids, below, |_| false)
+    }
+
+    /// [`Tree::nearest`] of the items that `skip` does not name.
+    pub fn nearest_but(&self, solids: &[Solid], below: f64, skip: impl Fn(Item) -> bool) -> Option<Hit> {
         let mut best: Option<Hit> = None;
         for (solid, body) in solids.iter().map(Solid::prepared).enumerate() {
             let limit = best.map_or(below, |hit| hit.near.distance);
@@ -52,6 +57,7 @@ impl Tree {
                 limit,
                 |b| body.floor(b.middle(), b.half()),
                 |item, bound| match item {
+                    _ if skip(item) => None,
                     Item::Triangle(i) => {
                         body.to_triangle_below(&Triangle { corners: self.corners(i) }, bound)
                     }

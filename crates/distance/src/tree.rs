@@ -4,6 +4,7 @@ use geom::DVec3;
 
 use crate::bounds::Bounds;
 use crate::build::{self, Leaf};
+use crate::search::Item;
 
 /// Triangles and loose points, found by where they are.
 #[derive(Clone, Debug, PartialEq)]
@@ -53,6 +54,15 @@ impl Tree {
     pub fn bounds(&self) -> Bounds {
         let corners = self.triangles.iter().flatten().chain(&self.loose);
         Bounds::of(corners.map(|&i| self.points[i as usize]))
+    }
+
+    /// The corners of an item: three of a triangle, one of a point.
+    pub fn places(&self, item: Item) -> impl Iterator<Item = DVec3> {
+        let (corners, count) = match item {
+            Item::Triangle(i) => (self.corners(i), 3),
+            Item::Point(i) => ([self.points[i as usize]; 3], 1),
+        };
+        corners.into_iter().take(count)
     }
 
     pub(crate) fn corners(&self, triangle: u32) -> [DVec3; 3] {

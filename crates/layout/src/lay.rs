@@ -4,6 +4,7 @@ use spec::Design;
 
 use crate::closing::{self, Closed};
 use crate::layout::{Fault, Layout, Make, Owner, Part};
+use crate::returning::returning;
 use crate::runs::Line;
 use crate::{branches, joints, merges, movement, noticed, plates, plug, runs, weld_seams};
 
@@ -22,6 +23,8 @@ pub fn lay(design: &Design) -> Result<Layout, Vec<Fault>> {
     let design = &design;
     let lines = runs::lines(design, &frames, &mut faults);
     let roots = branches::roots(design, &frames, &lines, &mut faults);
+    let runs = design.runs.iter().zip(&lines);
+    faults.extend(runs.filter_map(|(run, line)| returning(&run.name, line.as_ref()?)));
     let lines: Vec<Line> = lines.into_iter().flatten().collect();
     if !faults.is_empty() {
         return Err(faults);

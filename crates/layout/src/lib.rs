@@ -24,6 +24,7 @@ mod openings;
 mod plate_findings;
 mod plates;
 pub mod plug;
+mod returning;
 mod run_ends;
 mod run_pieces;
 mod runs;

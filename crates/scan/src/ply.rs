@@ -1,5 +1,7 @@
-//! PLY: points, with faces or without, text or binary. Other elements and properties are passed over.
+//! PLY: points, with faces or without, text or binary. Other elements and properties are passed over; edges have to
+//! be those of faces.
 
+mod edges;
 mod header;
 mod source;
 
@@ -8,6 +10,7 @@ use geom::DVec3;
 use crate::bulk::{Bad, BadIndices, Fan, MOST, counted, grouped, nothing, too_many};
 use crate::fault::{Fault, Place};
 use crate::scan::Scan;
+use edges::Edges;
 use header::{Element, Encoding, Header, Kind};
 use source::{Binary, Source, Text};
 
@@ -32,12 +35,11 @@ pub(crate) fn read(bytes: &[u8]) -> Result<Scan, Fault> {
     if count == 0 {
         return Err(nothing("points"));
     }
-    // Beside faces, edges are their outlines; alone they are all that there is.
+    // Edges alone are all that there is.
     let faces = of("face").map_or(0, |face| face.count);
     if let Some(edges) = of("edge").filter(|edges| edges.count > 0 && faces == 0) {
         let message = "it has edges, lines between points, which are not read".to_owned();
-        let help = "give what they stand for as faces, or as a plain body in the spec (a capsule)";
-        return Err(Fault::new(Place::Line(edges.line), "line-element", message, help));
+        return Err(Fault::new(Place::Line(edges.line), "line-element", message, edges::HELP));
     }
     if let Some(strips) = of("tristrips").filter(|strips| strips.count > 0) {
         let message = "the surface is in triangle strips, which are not read".to_owned();
@@ -58,6 +60,7 @@ struct Body<S> {
     source: S,
     points: Vec<DVec3>,
     fan: Fan,
+    edges: Edges,
     bad: Bad,
     bad_indices: BadIndices,
 }
@@ -66,7 +69,7 @@ impl<S: Source> Body<S> {
     /// Of a file whose head counts so many points.
     fn new(source: S, count: u64) -> Body<S> {
         let (bad, bad_indices) = (Bad::default(), BadIndices::new(count, 0));
-        Body { source, points: Vec::new(), fan: Fan::default(), bad, bad_indices }
+        Body { source, points: Vec::new(), fan: Fan::default(), edges: Edges::default(), bad, bad_indices }
     }
 
     fn read(mut self, header: &Header) -> Result<Scan, Fault> {
@@ -76,6 +79,7 @@ impl<S: Source> Body<S> {
             match element.name.as_str() {
                 "vertex" if !std::mem::replace(&mut points, true) => self.points(element)?,
                 "face" if !std::mem::replace(&mut faces, true) => self.faces(element)?,
+                "edge" if element.count > 0 => self.edges(element)?,
                 _ => self.others(element)?,
             }
         }
@@ -83,6 +87,7 @@ impl<S: Source> Body<S> {
         self.bad.settled("point")?;
         self.bad_indices.settled()?;
         let triangles = self.fan.into_triangles()?;
+        self.edges.settled(&triangles)?;
         Ok(Scan::of_surface(self.points, triangles))
     }
 
@@ -162,6 +167,33 @@ impl<S: Source> Body<S> {
             }
             self.source.end()?;
             self.fan.close(self.source.place())?;
+        }
+        Ok(())
+    }
+
+    fn edges(&mut self, element: &Element) -> Result<(), Fault> {
+        let end = |name: &str| {
+            let found = element.properties.iter().position(|property| property.name == name);
+            found.filter(|at| matches!(element.properties[*at].kind, Kind::One(_)))
+        };
+        let (Some(first), Some(second)) = (end("vertex1"), end("vertex2")) else {
+            return Err(edges::unknown(element.count, element.line));
+        };
+        if element.count > MOST {
+            return Err(too_many(element.count, "edges"));
+        }
+        for _ in 0..element.count {
+            self.source.begin()?;
+            let mut ends = [0; 2];
+            for (at, property) in element.properties.iter().enumerate() {
+                match property.kind {
+                    Kind::One(scalar) if at == first => ends[0] = self.source.whole(scalar)?,
+                    Kind::One(scalar) if at == second => ends[1] = self.source.whole(scalar)?,
+                    kind => self.source.skip(kind)?,
+                }
+            }
+            self.source.end()?;
+            self.edges.push(ends, self.source.place());
         }
         Ok(())
     }

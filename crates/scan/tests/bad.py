@@ -82,6 +82,12 @@ PLYS = {
     "no-list.ply": PLY + FACES.replace("vertex_indices", "corners") + CORNERS + "3 0 1 2\n",
     "twice.ply": (PLY + PLY[len("ply\nformat ascii 1.0\n") :] + FACES + CORNERS + CORNERS + "3 0 1 2\n"),
     "line-element.ply": "ply\nformat ascii 1.0\nelement vertex 2\nproperty float x\nproperty float y\nproperty float z\nelement edge 1\nproperty int vertex1\nproperty int vertex2\nend_header\n0 0 0\n1 0 0\n0 1\n",
+    "edge-of-no-face.ply": PLY.replace("vertex 3", "vertex 5")
+    + FACES.replace("end_header", "element edge 3\nproperty int vertex1\nproperty int vertex2\nend_header")
+    + CORNERS + "9 0 0\n9 9 0\n3 0 1 2\n1 0\n2 3\n3 4\n",
+    "edge-of-no-points.ply": PLY
+    + FACES.replace("end_header", "element edge 1\nproperty int vertex1\nproperty int red\nend_header")
+    + CORNERS + "3 0 1 2\n1 0\n",
     "strips.ply": PLY + FACES.replace("face", "tristrips") + CORNERS + "3 0 1 2\n",
     "row-short.ply": PLY + FACES + CORNERS + "3 0 1\n",
     "row-long.ply": PLY + FACES + CORNERS.replace("1 0 0", "1 0 0 5") + "3 0 1 2\n",

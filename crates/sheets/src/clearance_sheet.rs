@@ -232,7 +232,8 @@ fn checked(folio: &mut Folio, design: &Design, clearance: &Clearance) {
         folio.item(
             "·",
             "Each bolt from the tubes' side, cold: a socket with its extension, or the swing of a spanner, as plain bodies \
-             of the sizes in the spec, or else of common practice, no source. The hand that holds it is not in them.",
+             of the sizes in the spec, or else of common practice, no source. The hand that holds it is not in them. What fixed \
+             metal shows in the bolt's own hole, up to three hole diameters out of the plate, is taken as its stud.",
             BODY,
         );
     }

@@ -43,7 +43,10 @@ pub(crate) fn bay(reader: &mut Reader, root: &Fields, rules: Read<ClearanceRules
 
 fn obstacle(reader: &mut Reader, name: &str, fields: &Fields, rules: Read<ClearanceRules>) -> Read<Obstacle> {
     let form = match fields.get::<&str>("file") {
-        Ok(Some(file)) => scan_file(reader, name, fields, file).map(Form::Scan),
+        Ok(Some(file)) => scan_file(reader, name, fields, file).map(|scan| {
+            reader.scans.push(scan.clone());
+            Form::Scan(scan)
+        }),
         Ok(None) => {
             let unused = unused(reader, fields);
             body(reader, fields).and_then(|form| unused.map(|()| form))

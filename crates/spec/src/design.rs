@@ -370,4 +370,6 @@ pub struct Accepted {
     pub place: String,
     /// Why it is accepted.
     pub why: String,
+    /// The line of the spec where it is written, from 1.
+    pub line: usize,
 }

@@ -52,5 +52,5 @@ pub use origins::Origins;
 pub use shop::Shop;
 pub use shop_file::read_shop;
 pub use source::Source;
-pub use spec_file::read_design;
+pub use spec_file::{Unread, read_design, read_spec};
 pub use starter::{StarterLayout, starter};

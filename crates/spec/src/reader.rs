@@ -7,6 +7,7 @@ use geom::unit::Units;
 use toml::Spanned;
 use toml::de::{DeArray, DeString, DeTable, DeValue};
 
+use crate::design::ScanFile;
 use crate::diagnostic::{Diagnostic, Fault, nearest};
 use crate::key::{Key, Kind, Table};
 use crate::origins::Origins;
@@ -28,6 +29,8 @@ pub(crate) struct Reader {
     prefix: &'static str,
     /// What bare lengths are in.
     pub units: Option<Units>,
+    /// The scans whose tables were read well.
+    pub scans: Vec<ScanFile>,
     errors: Vec<Diagnostic>,
     /// Bare lengths of a file without `units`: reported together.
     unitless: Vec<Range<usize>>,
@@ -37,7 +40,15 @@ pub(crate) struct Reader {
 impl Reader {
     pub fn new(source: &Source, prefix: &'static str) -> Reader {
         let (source, origins) = (source.clone(), Origins::new(source.clone()));
-        Reader { source, prefix, units: None, errors: Vec::new(), unitless: Vec::new(), origins }
+        Reader {
+            source,
+            prefix,
+            units: None,
+            scans: Vec::new(),
+            errors: Vec::new(),
+            unitless: Vec::new(),
+            origins,
+        }
     }
 
     /// Reads the whole file as `table`. Where the file's syntax is broken or whole tables are

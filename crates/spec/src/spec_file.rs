@@ -4,7 +4,7 @@ use geom::unit::Units;
 
 use crate::bay_file::bay;
 use crate::branch_file::{branch, bung, bung_places};
-use crate::design::{Accepted, Design, Group, OpenValue, Paper, Slot};
+use crate::design::{Accepted, Design, Group, OpenValue, Paper, ScanFile, Slot};
 use crate::diagnostic::{Diagnostic, Fault};
 use crate::ends_file::{Ends, Places};
 use crate::firing_file::firing_order;
@@ -28,15 +28,36 @@ use crate::value::{Fields, Figure, Read};
 /// How far a group's lengths may lie apart where its spec says nothing, mm (common practice, no source).
 const SPREAD: f64 = 6.0;
 
-/// Reads a spec, and the files that it names (its shop file, outlines in DXF) through `load_file`, which gets
-/// the path as the spec writes it and says in words why it cannot be read.
+/// What is known of a spec that is of no use.
+#[derive(Clone, Debug)]
+pub struct Unread {
+    /// Everything that is wrong, in the order of the spec, then of the shop file.
+    pub faults: Vec<Diagnostic>,
+    /// The scans whose tables were read well all the same, in the order of the spec.
+    pub scans: Vec<ScanFile>,
+    /// Where its values were written.
+    pub origins: Origins,
+}
+
+/// [`read_spec`] for those who do not read its scans.
 ///
-/// Returns the checked Design and where each of its values was written.
 /// Errors: everything that is wrong, in the order of the spec, then of the shop file.
 pub fn read_design(
     source: &Source,
     load_file: &mut dyn FnMut(&str) -> Result<Source, String>,
 ) -> Result<(Design, Origins), Vec<Diagnostic>> {
+    read_spec(source, load_file).map_err(|unread| unread.faults)
+}
+
+/// Reads a spec, and the files that it names (its shop file, outlines in DXF) through `load_file`, which gets
+/// the path as the spec writes it and says in words why it cannot be read.
+///
+/// Returns the checked Design and where each of its values was written.
+/// Errors: everything that is wrong, and the scans that it names in words that are right.
+pub fn read_spec(
+    source: &Source,
+    load_file: &mut dyn FnMut(&str) -> Result<Source, String>,
+) -> Result<(Design, Origins), Box<Unread>> {
     let mut reader = Reader::new(source, "");
     let mut shop_file = ShopFile::default();
     let design = reader.read(&SPEC).and_then(|root| {
@@ -44,12 +65,13 @@ pub fn read_design(
         let shop = loaded.and_then(|()| shop_file.shop.clone());
         design(&mut reader, source, &root, shop, load_file)
     });
+    let scans = std::mem::take(&mut reader.scans);
     let (mut faults, mut origins) = reader.finish();
     faults.extend(shop_file.faults);
     origins.extend(shop_file.origins);
     match design {
         Ok(design) if faults.is_empty() => Ok((design, origins)),
-        _ => Err(faults),
+        _ => Err(Box::new(Unread { faults, scans, origins })),
     }
 }
 
@@ -89,7 +111,7 @@ fn design(
         each(places.flanges, |name, fields| flange(reader, name, fields, (places.ports, &ports), load_file));
     let hosts = each(places.hosts, |name, fields| host(reader, name, fields));
     let firing_order = firing_order(reader, root, places.ports);
-    let accepted = accepted(reader, root);
+    let accepted = accepted(reader, source, root);
     let bay = bay(reader, root, shop.as_ref().map(|shop| shop.clearance).map_err(|reported| *reported));
     let group_names = Names::of(root, "group", "unknown-group");
     let groups = each(group_names, group);
@@ -193,12 +215,13 @@ fn group(name: &str, fields: &Fields) -> Read<Group> {
     Ok(Group { name: name.to_owned(), target, open, spread: fields.get_or("spread", SPREAD)? })
 }
 
-fn accepted(reader: &mut Reader, root: &Fields) -> Read<Vec<Accepted>> {
+fn accepted(reader: &mut Reader, source: &Source, root: &Fields) -> Read<Vec<Accepted>> {
     let list = root.get_or::<&[Read<Fields>]>("accept", &[])?;
-    all(list.iter().map(|item| accept(reader, item.as_ref().map_err(|reported| *reported)?)).collect())
+    let one = |item: &Read<Fields>| accept(reader, source, item.as_ref().map_err(|reported| *reported)?);
+    all(list.iter().map(one).collect())
 }
 
-fn accept(reader: &mut Reader, fields: &Fields) -> Read<Accepted> {
+fn accept(reader: &mut Reader, source: &Source, fields: &Fields) -> Read<Accepted> {
     let code: &str = reader.must(fields, "code")?;
     let place: &str = reader.must(fields, "at")?;
     let why: &str = reader.must(fields, "why")?;
@@ -208,5 +231,6 @@ fn accept(reader: &mut Reader, fields: &Fields) -> Read<Accepted> {
             .help("say in words why it is safe to go ahead");
         return Err(reader.fault(fields.span_of("why"), fault));
     }
-    Ok(Accepted { code: code.to_owned(), place: place.to_owned(), why: why.to_owned() })
+    let line = source.line_column(fields.span_of("code").start).0;
+    Ok(Accepted { code: code.to_owned(), place: place.to_owned(), why: why.to_owned(), line })
 }

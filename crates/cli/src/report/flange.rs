@@ -1,11 +1,12 @@
 //! The flanges of the report, with their plates.
 
+use geom::angle::to_degrees;
 use layout::Layout;
 use layout::flange_plate::{FlangePlate, Opening, PlacedHole, PlateOf, PlatePart};
 use plate::{DVec2, Loop};
 use serde::Serialize;
 use spec::Design;
-use spec::design::Flange;
+use spec::design::{Flange, Plate, PlateForm, PlateSlot};
 
 use super::number::{Num, Point, Unit, point, unit};
 
@@ -36,6 +37,8 @@ struct PlateRow<'a> {
     parts: Vec<PartRow<'a>>,
     openings: Vec<OpeningRow<'a>>,
     holes: Vec<HoleRow>,
+    slots: Vec<SlotRow>,
+    drawn: Vec<DrawnRow>,
 }
 
 #[derive(Debug, Serialize)]
@@ -70,6 +73,30 @@ struct HoleRow {
     washer: Num,
 }
 
+/// A slot that the spec lists.
+#[derive(Debug, Serialize)]
+struct SlotRow {
+    /// Its middle.
+    at: [Num; 2],
+    width: Num,
+    travel: Num,
+    /// From x towards y, degrees.
+    angle: Num,
+    area_mm2: Num,
+    perimeter: Num,
+}
+
+/// A hole that an outline brings along.
+#[derive(Debug, Serialize)]
+struct DrawnRow {
+    /// The middle of its box.
+    at: [Num; 2],
+    width: Num,
+    height: Num,
+    area_mm2: Num,
+    perimeter: Num,
+}
+
 /// Every flange of a design.
 pub fn rows<'a>(design: &'a Design, layout: &'a Layout) -> Vec<FlangeRow<'a>> {
     let row = |(index, flange): (usize, &'a Flange)| FlangeRow {
@@ -80,13 +107,17 @@ pub fn rows<'a>(design: &'a Design, layout: &'a Layout) -> Vec<FlangeRow<'a>> {
             .plates
             .iter()
             .find(|p| p.of == PlateOf::Flange(index))
-            .map(|plate| PlateRow::of(plate, layout)),
+            .map(|plate| PlateRow::of(plate, flange.plate.as_ref(), layout)),
     };
     design.flanges.iter().enumerate().map(row).collect()
 }
 
 impl<'a> PlateRow<'a> {
-    fn of(plate: &'a FlangePlate, layout: &'a Layout) -> PlateRow<'a> {
+    fn of(plate: &'a FlangePlate, wanted: Option<&Plate>, layout: &'a Layout) -> PlateRow<'a> {
+        let drawn = wanted.into_iter().flat_map(|plate| match &plate.form {
+            PlateForm::Drawn(outline) => &outline.holes[..],
+            PlateForm::Margin(_) => &[],
+        });
         PlateRow {
             alloy: plate.alloy.name,
             thickness: Num(plate.thickness()),
@@ -101,6 +132,8 @@ impl<'a> PlateRow<'a> {
             parts: plate.parts.iter().map(|part| PartRow::of(plate, part)).collect(),
             openings: plate.openings.iter().map(|opening| OpeningRow::of(opening, layout)).collect(),
             holes: plate.holes.iter().map(HoleRow::of).collect(),
+            slots: wanted.into_iter().flat_map(|plate| &plate.slots).map(SlotRow::of).collect(),
+            drawn: drawn.map(DrawnRow::of).collect(),
         }
     }
 }
@@ -142,6 +175,32 @@ impl HoleRow {
     fn of(hole: &PlacedHole) -> HoleRow {
         let PlacedHole { at, diameter, travel, washer, .. } = *hole;
         HoleRow { at: pair(at), diameter: Num(diameter), travel: Num(travel), washer: Num(washer) }
+    }
+}
+
+impl SlotRow {
+    fn of(slot: &PlateSlot) -> SlotRow {
+        SlotRow {
+            at: pair(slot.at),
+            width: Num(slot.width),
+            travel: Num(slot.travel),
+            angle: Num(to_degrees(slot.angle)),
+            area_mm2: Num(slot.edge.area().abs()),
+            perimeter: Num(slot.edge.length()),
+        }
+    }
+}
+
+impl DrawnRow {
+    fn of(hole: &Loop) -> DrawnRow {
+        let (low, high) = hole.bounds();
+        DrawnRow {
+            at: pair(0.5 * (low + high)),
+            width: Num(high.x - low.x),
+            height: Num(high.y - low.y),
+            area_mm2: Num(hole.area().abs()),
+            perimeter: Num(hole.length()),
+        }
     }
 }
 
