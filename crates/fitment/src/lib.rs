@@ -18,6 +18,7 @@ pub mod profile;
 pub mod settings;
 pub mod store;
 pub mod strand;
+pub mod sweep;
 pub mod unite;
 
 pub use division::{Division, Joining, PartPlan, Stretch};
@@ -30,3 +31,4 @@ pub use profile::Profile;
 pub use settings::{Settings, Variant};
 pub use store::{NoStore, Progress, Silent, Store};
 pub use strand::{Keep, SteelJoint, Strand};
+pub use sweep::{Hollow, Sweep, Tip, swept};

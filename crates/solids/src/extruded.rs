@@ -49,8 +49,9 @@ fn place(frame: &Frame, point: DVec2, station: f64) -> DVec3 {
     frame.at + frame.inside * point.x + frame.side() * point.y + frame.along * station
 }
 
-/// Triangles between the loops, anticlockwise, as numbers of the loops' points in order.
-fn divided(loops: &[Vec<DVec2>]) -> Result<Vec<[u32; 3]>, MeshFault> {
+/// Triangles between the loops, anticlockwise, as numbers of the loops' points in order. What an even number of
+/// loops goes around is left out. Every point is used, and none is added. Errors: loops that cross.
+pub fn divided(loops: &[Vec<DVec2>]) -> Result<Vec<[u32; 3]>, MeshFault> {
     let refused = |error: InsertionError| MeshFault::Modeller(error.to_string());
     let mut all = ConstrainedDelaunayTriangulation::<Point2<f64>>::new();
     for points in loops {

@@ -328,7 +328,7 @@ pub(crate) fn off_chord(point: DVec3, a: DVec3, b: DVec3) -> f64 {
 }
 
 /// The angle whose chord on a circle of `radius` leaves it by `sagitta`; at most a sixth of a turn.
-pub(crate) fn step_angle(radius: f64, sagitta: f64) -> f64 {
+pub fn step_angle(radius: f64, sagitta: f64) -> f64 {
     let least = 1.0 - sagitta / radius;
     if least <= 0.5 { TAU / 6.0 } else { (2.0 * acos(least)).min(TAU / 6.0) }
 }

@@ -1,0 +1,46 @@
+//! Lines, profiles and what is asked of every mesh.
+#![allow(dead_code, missing_docs, reason = "each test file uses its share")]
+
+use fitment::{Profile, Sweep, Tip};
+use geom::{DMat3, DVec3, Frame};
+use solids::Mesh;
+use tube::{Centreline, Row, Rows};
+
+/// A line of bends: feed, rotate, bend, radius.
+pub fn line(rows: &[[f64; 4]], tail: f64) -> Centreline {
+    let start = Frame::new(DVec3::new(310.0, -120.0, 95.0), DVec3::new(1.0, 0.4, -0.3), DVec3::Z).unwrap();
+    let rows = rows.iter().map(|r| Row { feed: r[0], rotate: r[1], bend: r[2], radius: r[3] }).collect();
+    Centreline::from_rows(start, &Rows { rows, tail })
+}
+
+pub fn profile(points: &[(f64, f64)]) -> Profile {
+    Profile { points: points.to_vec() }
+}
+
+pub fn plain<'a>(line: &'a Centreline, outside: &'a Profile, tips: [Tip; 2]) -> Sweep<'a> {
+    Sweep { line, outside, from: 0.0, to: line.length(), tips, hollows: Vec::new(), chord: 0.02 }
+}
+
+/// That it is a solid, and stays one when its points are rounded to single precision as they are, turned or not: no
+/// two points become one.
+pub fn solid(mesh: &Mesh) {
+    mesh.check().unwrap();
+    for turn in [DMat3::IDENTITY, turned(0.7, -2.0), turned(2.3, 0.4), turned(-1.1, 1.2)] {
+        let single = |x: f64| f64::from(x as f32);
+        let round = |p: &DVec3| {
+            let p = turn * *p;
+            DVec3::new(single(p.x), single(p.y), single(p.z))
+        };
+        let points: Vec<DVec3> = mesh.points.iter().map(round).collect();
+        let mut keys: Vec<[u64; 3]> = points.iter().map(|p| p.to_array().map(f64::to_bits)).collect();
+        keys.sort_unstable();
+        keys.dedup();
+        assert_eq!(keys.len(), points.len(), "points fall together");
+        Mesh { points, triangles: mesh.triangles.clone() }.check().unwrap();
+    }
+}
+
+/// A rotation.
+pub fn turned(about: f64, tilt: f64) -> DMat3 {
+    DMat3::from_rotation_z(about) * DMat3::from_rotation_x(tilt)
+}
