@@ -27,7 +27,7 @@ pub use fitment::{Collar, Fitment, PrintPlate, Printed, TestCube};
 pub use keyed::Keyed;
 pub use node::{Block, Hold, Node, NodeKind};
 pub use placement::Placement;
-pub use profile::Profile;
+pub use profile::{Profile, Side};
 pub use settings::{Settings, Variant};
 pub use store::{NoStore, Progress, Silent, Store};
 pub use strand::{Keep, SteelJoint, Strand};
