@@ -12,8 +12,6 @@ use layout::layout::Part;
 use tube::merge::Outlet;
 use tube::{Centreline, Cut, End, Segment, Shape, Span};
 
-use crate::station::station_on;
-
 /// One full body of a subject, cold.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Body {
@@ -86,7 +84,7 @@ pub(crate) fn of_piece(layout: &Layout, index: usize, run: Option<usize>) -> Vec
 /// whatever is cut from its ends.
 fn begin_on(line: &Centreline, part: &Part) -> f64 {
     let middle = 0.5 * part.piece.length();
-    station_on(line, part.piece.frame_at(middle)) - middle
+    line.station_of(part.piece.frame_at(middle)) - middle
 }
 
 /// The solids of a piece with their stations on it.

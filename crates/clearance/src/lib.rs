@@ -24,7 +24,6 @@ mod plugs;
 mod shell;
 mod slice;
 mod state;
-mod station;
 pub mod subject;
 mod surroundings;
 mod sweep;

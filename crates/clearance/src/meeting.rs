@@ -15,7 +15,6 @@ use tube::End;
 use tube::merge::Cluster;
 
 use crate::body::{Along, Axis, Body};
-use crate::station::station_on;
 use crate::subject::{Kind, Subject};
 
 /// Over how many tube diameters the distance that is wanted grows to the whole (common practice, no source).
@@ -236,8 +235,8 @@ impl Who<'_> {
         let round_end = |t: &layout::Transition| {
             let end = t.frame.advanced(t.length);
             match self.design.runs[run].to == To::Flange(flange) {
-                true => line.length() - station_on(line, end.reversed()),
-                false => station_on(line, end),
+                true => line.length() - line.station_of(end.reversed()),
+                false => line.station_of(end),
             }
         };
         plates.chain(transitions.map(round_end)).fold(0.0, f64::max)

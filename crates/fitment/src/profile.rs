@@ -183,8 +183,7 @@ mod tests {
         let tubes = [profile(&[(0.0, 20.0), (60.0, 20.0)]), profile(&[(64.0, 20.0), (100.0, 20.0)])];
         let sleeve = profile(&[(40.0, 22.0), (62.0, 22.0)]);
         let all = [tubes[0].clone(), sleeve, tubes[1].clone()];
-        let expected =
-            [(0.0, 20.0), (40.0, 20.0), (40.0, 22.0), (62.0, 22.0), (62.0, 20.0), (100.0, 20.0)];
+        let expected = [(0.0, 20.0), (40.0, 20.0), (40.0, 22.0), (62.0, 22.0), (62.0, 20.0), (100.0, 20.0)];
         assert_eq!(Profile::max(&all).points, expected);
         assert_eq!(Profile::min(&tubes).points, [(0.0, 20.0), (100.0, 20.0)]);
     }

@@ -4,7 +4,7 @@ use spec::Design;
 use spec::design::{Coupling, CouplingKind, FittingAt, FittingPart, From, Run, Slip, To, Way};
 use tube::{Alloy, Centreline, Cut, Piece, Section};
 
-use crate::interruptions::{Extra, Interruption, Node, SAME, on_a_straight, part_of};
+use crate::interruptions::{Extra, Interruption, Node, SAME, on_a_straight};
 use crate::layout::{Fault, JointKind, Make, Whole, WholeKind};
 
 /// The interruption that fitting `index` of a run makes.
@@ -302,7 +302,7 @@ impl<'a> Place<'a> {
 
     /// A part between two stations, cut square.
     fn extra(&self, section: Section, (from, to): (f64, f64), make: Make) -> Result<Extra, Fault> {
-        let line = part_of(self.line, from, to).normalised();
+        let line = self.line.reaching(from, to).normalised();
         let length = line.length();
         let piece = Piece::tube(line, section, Cut::square(0.0), Cut::square(length));
         let beyond =

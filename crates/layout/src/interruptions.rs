@@ -398,12 +398,3 @@ pub(crate) fn on_a_straight(
     }
     Ok(())
 }
-
-/// The part of a line between two stations; before its start and beyond its end it goes on straight.
-pub(crate) fn part_of(line: &Centreline, from: f64, to: f64) -> Centreline {
-    let (ahead, beyond) = ((-from).max(0.0), (to - line.length()).max(0.0));
-    match line.extended(ahead, beyond) {
-        Some(line) if ahead + beyond > 0.0 => line.between(from + ahead, to + ahead),
-        _ => line.between(from, to),
-    }
-}

@@ -5,7 +5,7 @@ use spec::design::{self, From, To};
 use spec::{Design, Finding, Level};
 use tube::{Body, Cut, End, Form, Piece, Shape};
 
-use crate::interruptions::{Link, Onto, Tube, part_of};
+use crate::interruptions::{Link, Onto, Tube};
 use crate::layout::{Fault, JointKind, Make, Part};
 use crate::merges::MergeFrame;
 use crate::runs::{Line, fault, saddle};
@@ -20,7 +20,7 @@ pub(crate) fn piece(
     (Line { centreline: line, root, .. }, scribed): (&Line, bool),
     Tube { from, to, section, own_ends, forms }: Tube,
 ) -> Result<Piece, Fault> {
-    let part = part_of(line, from, to);
+    let part = line.reaching(from, to);
     let centreline = if scribed { part } else { part.normalised() };
     let (start, end) = (centreline.start, centreline.end());
     let length = centreline.length();

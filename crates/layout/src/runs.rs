@@ -8,7 +8,7 @@ use tube::{
 };
 
 use crate::fitting::Fitting;
-use crate::interruptions::{Interruption, Link, Node, Onto, Tube, part_of};
+use crate::interruptions::{Interruption, Link, Node, Onto, Tube};
 use crate::layout::{Closure, Fault, JointKind, Make, Owner, Part, Run, Stretch};
 use crate::merges::MergeFrame;
 use crate::run_ends::RunEnds;
@@ -223,7 +223,7 @@ impl Laying<'_> {
     /// Lays a stretch of the run's own tube; gives the indices of its pieces.
     fn tube(&mut self, tube: Tube) -> Vec<usize> {
         let wanted = &self.design.runs[self.run];
-        let line = part_of(&self.line.centreline, tube.from, tube.to);
+        let line = self.line.centreline.reaching(tube.from, tube.to);
         let shares = match wanted.making {
             Making::Drawn => drawn::shares(self.design, &wanted.name, &line, tube.section, self.findings),
             Making::Assembled => {

@@ -1,8 +1,9 @@
 //! The centreline of a tube: straights and arcs, each given relative to the one before.
 
-use std::f64::consts::PI;
+use std::f64::consts::{PI, TAU};
 
 use geom::angle::wrap_signed;
+use geom::math::atan2;
 use geom::{DVec3, Frame};
 
 use crate::row::{Row, Rows};
@@ -220,6 +221,37 @@ impl Centreline {
         Centreline { start, segments }
     }
 
+    /// The part between two stations, mm, as [`Centreline::between`]; before its start and beyond its end it
+    /// goes on straight.
+    pub fn reaching(&self, from: f64, to: f64) -> Centreline {
+        let (ahead, beyond) = ((-from).max(0.0), (to - self.length()).max(0.0));
+        match self.extended(ahead, beyond) {
+            Some(line) if ahead + beyond > 0.0 => line.between(from + ahead, to + ahead),
+            _ => self.between(from, to),
+        }
+    }
+
+    /// The station, mm, of the place at which `frame` stands and travels the same way: of the nearest place
+    /// where it does not stand on the line. Ahead of its start and beyond its end the line goes on straight.
+    pub fn station_of(&self, frame: Frame) -> f64 {
+        let spans = self.spans();
+        let last = spans.len().saturating_sub(1);
+        let mut best = (f64::INFINITY, 0.0);
+        for (k, span) in spans.iter().enumerate() {
+            let along = span.foot(frame);
+            let open = [k == 0 && !span.is_arc(), k == last && !span.is_arc()];
+            let low = if open[0] { f64::NEG_INFINITY } else { 0.0 };
+            let high = if open[1] { f64::INFINITY } else { span.to - span.from };
+            let along = along.clamp(low, high);
+            let there = span.frame_at(along);
+            let off = there.at.distance(frame.at) + ASKEW * (1.0 - there.along.dot(frame.along));
+            if off < best.0 {
+                best = (off, span.from + along);
+            }
+        }
+        best.1
+    }
+
     /// The mitre at `station`, mm (within 1e-9), if one is there.
     pub fn mitre_at(&self, station: f64) -> Option<Span> {
         self.spans().into_iter().find(|s| s.is_mitre() && (s.from - station).abs() <= AT_MITRE)
@@ -290,6 +322,18 @@ impl Span {
     pub fn is_mitre(&self) -> bool {
         matches!(self.segment, Segment::Arc { radius: 0.0, .. })
     }
+
+    /// How far from its begin `frame` stands abreast, mm.
+    fn foot(&self, frame: Frame) -> f64 {
+        match self.segment {
+            Segment::Straight { .. } => (frame.at - self.frame.at).dot(self.frame.along),
+            Segment::Arc { radius, .. } => {
+                let local = self.frame.turned(self.plane).local_point(frame.at);
+                let angle = atan2(local.z, radius - local.x);
+                radius * if angle < 0.0 { angle + TAU } else { angle }
+            }
+        }
+    }
 }
 
 fn push_straight(segments: &mut Vec<Segment>, length: f64) {
@@ -297,6 +341,9 @@ fn push_straight(segments: &mut Vec<Segment>, length: f64) {
         segments.push(Segment::Straight { length });
     }
 }
+
+/// Travelling the other way counts as this far off, mm: a line may pass through one place twice.
+const ASKEW: f64 = 100.0;
 
 /// A station within this of a mitre stands at it, mm.
 const AT_MITRE: f64 = 1e-9;
