@@ -14,6 +14,33 @@ pub struct Division {
     pub parts: Vec<PartPlan>,
 }
 
+impl Division {
+    /// Indices of the parts upstream and downstream of a joint, which is told by its index.
+    pub fn sides(&self, joining: usize) -> [usize; 2] {
+        let mut sides = [0; 2];
+        for (index, part) in self.parts.iter().enumerate() {
+            for stretch in &part.stretches {
+                if stretch.end == Some(joining) {
+                    sides[0] = index;
+                }
+                if stretch.start == Some(joining) {
+                    sides[1] = index;
+                }
+            }
+        }
+        sides
+    }
+
+    /// Indices of the parts that carry a joint's spigot and its socket.
+    pub fn mates(&self, joining: usize) -> [usize; 2] {
+        let [upstream, downstream] = self.sides(joining);
+        match self.joinings[joining].spigot {
+            End::End => [upstream, downstream],
+            End::Start => [downstream, upstream],
+        }
+    }
+}
+
 /// A cut across a strand, which becomes a joint of the print.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Joining {

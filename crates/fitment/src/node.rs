@@ -15,6 +15,19 @@ pub struct Node {
     pub blocks: Vec<Block>,
 }
 
+impl Node {
+    /// The spec's dotted key of it: `flange.head`, `merge.collector`.
+    pub fn key(&self) -> String {
+        let table = match self.kind {
+            NodeKind::Flange(..) => "flange",
+            NodeKind::Merge(_) => "merge",
+            NodeKind::Branch(_) => "branch",
+            NodeKind::Bung(_) => "bung",
+        };
+        format!("{table}.{}", self.name)
+    }
+}
+
 /// What a node is, with its index in the layout.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum NodeKind {

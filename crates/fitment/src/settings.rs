@@ -27,5 +27,16 @@ pub enum Variant {
     Skeleton,
 }
 
+impl Variant {
+    /// `solid`, `shell` or `skeleton`.
+    pub fn name(self) -> &'static str {
+        match self {
+            Variant::Solid => "solid",
+            Variant::Shell => "shell",
+            Variant::Skeleton => "skeleton",
+        }
+    }
+}
+
 /// Largest distance between a printed part's mesh and the true surface, mm.
 pub const CHORD: f64 = 0.02;
