@@ -47,9 +47,10 @@ fn points_of(bytes: &[u8]) -> Vec<DVec3> {
 /// From each point to the tree, mm; the same for any number of threads.
 fn distances(tree: &Tree, points: &[DVec3], threads: usize) -> Vec<f64> {
     let each = points.len().div_ceil(threads.max(1)).max(1);
-    let one =
-        |p: &DVec3| tree.nearest_to_point(*p, f64::INFINITY).map_or(f64::INFINITY, |touch| touch.distance);
-    let share = |points: &[DVec3]| points.iter().map(one).collect::<Vec<f64>>();
+    let share = |points: &[DVec3]| -> Vec<f64> {
+        let touches = tree.nearest_to_points(points, &vec![f64::INFINITY; points.len()]);
+        touches.iter().map(|touch| touch.map_or(f64::INFINITY, |touch| touch.distance)).collect()
+    };
     let share = &share;
     std::thread::scope(|scope| {
         let threads: Vec<_> = points.chunks(each).map(|part| scope.spawn(move || share(part))).collect();

@@ -1,6 +1,5 @@
 //! How near every point of a header comes to its bay, cold and at rest.
 
-use distance::Tree;
 use geom::DVec3;
 use spec::design::{Bay, Obstacle};
 
@@ -53,44 +52,35 @@ impl<'a> Asked<'a> {
     }
 }
 
-/// The rooms of points that follow each other along a surface: an obstacle's distance from one bounds that from
-/// the next.
+/// The rooms of some points: each obstacle is asked only for what is nearer than the room that those before it leave.
 fn rooms(points: &[DVec3], near: &[Asked]) -> Vec<Room> {
-    let mut before: Vec<Option<(DVec3, f64)>> = vec![None; near.len()];
-    let one = |point: &DVec3| {
-        let mut best = Room { distance: f64::INFINITY, required: 0.0 };
-        for (asked, before) in near.iter().zip(&mut before) {
-            let known = before.map_or(f64::INFINITY, |(at, distance)| distance + at.distance(*point) + SLACK);
-            let below = (best.margin() + asked.required).min(known);
-            let Some(distance) = asked.barrier.to_point(*point, below) else { continue };
-            *before = Some((*point, distance));
-            if distance - asked.required < best.margin() {
-                best = Room { distance, required: asked.required };
+    let mut best = vec![Room { distance: f64::INFINITY, required: 0.0 }; points.len()];
+    for Asked { barrier, required } in near {
+        let below: Vec<f64> = best.iter().map(|room| room.margin() + required).collect();
+        for (best, distance) in best.iter_mut().zip(barrier.to_points(points, &below)) {
+            if let Some(distance) = distance.filter(|distance| distance - required < best.margin()) {
+                *best = Room { distance, required: *required };
             }
         }
-        best
-    };
-    points.iter().map(one).collect()
+    }
+    best
 }
 
 impl Barrier<'_> {
-    /// The distance of a point, if it is less than `below` mm; 0 or less inside a plain body.
-    fn to_point(&self, point: DVec3, below: f64) -> Option<f64> {
-        let distance = match self {
-            Barrier::Scan(Placed { tree, .. }) => return nearest(tree, point, below),
-            Barrier::HalfSpace { at, out } => (point - *at).dot(*out),
-            Barrier::Solid(solid, ..) => solid.to_point(point).distance,
+    /// The distance of each point, if it is less than its `below` mm; 0 or less inside a plain body.
+    fn to_points(&self, points: &[DVec3], below: &[f64]) -> Vec<Option<f64>> {
+        let one: &dyn Fn(DVec3) -> f64 = match self {
+            Barrier::Scan(Placed { tree, .. }) => {
+                let touches = tree.nearest_to_points(points, below).into_iter();
+                return touches.map(|touch| touch.map(|touch| touch.distance)).collect();
+            }
+            Barrier::HalfSpace { at, out } => &|point| (point - *at).dot(*out),
+            Barrier::Solid(solid, ..) => &|point| solid.to_point(point).distance,
         };
-        (distance < below).then_some(distance)
+        let each = points.iter().zip(below);
+        each.map(|(point, below)| Some(one(*point)).filter(|distance| distance < below)).collect()
     }
-}
-
-fn nearest(tree: &Tree, point: DVec3, below: f64) -> Option<f64> {
-    tree.nearest_to_point(point, below).map(|touch| touch.distance)
 }
 
 /// Points in a part of the work.
 const PART: usize = 1024;
-
-/// What rounding may add to a bound, mm.
-const SLACK: f64 = 1e-6;

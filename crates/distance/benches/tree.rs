@@ -138,6 +138,8 @@ fn bench(c: &mut Criterion) {
                 .sum::<f64>()
         })
     });
+    let below = vec![f64::INFINITY; places.len()];
+    group.bench_function("21,600 places, together", |b| b.iter(|| tree.nearest_to_points(&places, &below)));
     group.bench_function("parry, 21,600 places", |b| {
         b.iter(|| places.iter().map(|&p| mesh.distance_to_local_point(vector(p), false)).sum::<f64>())
     });

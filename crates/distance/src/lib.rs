@@ -6,6 +6,7 @@
 #![allow(clippy::wrong_self_convention)]
 
 mod bend;
+mod block;
 mod body;
 mod bounds;
 mod build;

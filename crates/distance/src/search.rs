@@ -152,7 +152,7 @@ impl Tree {
 }
 
 /// More levels than a tree over 2^32 items has, for the branches left open on the way down.
-const DEPTH: usize = 40;
+pub(crate) const DEPTH: usize = 40;
 
 /// A branch yet to be looked into: its floor, node, first leaf, and how many leaves.
 type Branch = (f64, u32, u32, usize);

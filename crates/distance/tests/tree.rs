@@ -3,7 +3,7 @@
 mod common;
 
 use common::Dice;
-use distance::{Hit, Item, Misfit, Shell, Solid, Tree};
+use distance::{Hit, Item, Misfit, Shell, Solid, Touch, Tree};
 use geom::DVec3;
 
 /// Triangles and loose points, some many times over.
@@ -92,12 +92,52 @@ fn nearest_to_a_point_as_asking_every_item() {
     }
 }
 
+/// Many points at once, near each other or not, with all kinds of limits: to the bit what each item alone, in a tree
+/// of its own, says at its least.
+#[test]
+fn many_points_at_once_as_asking_every_item() {
+    let mut dice = Dice(9);
+    for round in 0..300 {
+        let (mut points, triangles, loose) = scene(&mut dice, 40);
+        let away = [0.0, 3000.0, 1e6][dice.below(3)];
+        let off = dice.vector(away);
+        points.iter_mut().for_each(|p| *p += off);
+        let spread = [2.0, 30.0, 300.0][dice.below(3)];
+        let mut asked: Vec<DVec3> = (0..dice.below(70)).map(|_| off + dice.vector(spread)).collect();
+        asked.extend(points.iter().step_by(7));
+        let limit = |dice: &mut Dice| [f64::INFINITY, dice.between(-5.0, 60.0)][dice.below(2)];
+        let below: Vec<f64> = asked.iter().map(|_| limit(&mut dice)).collect();
+        let alone = |triangles, loose| Tree::new(points.clone(), triangles, loose);
+        let of_triangles = triangles.iter().enumerate();
+        let items: Vec<(Tree, Item)> = of_triangles
+            .map(|(i, t)| (alone(vec![*t], vec![]), Item::Triangle(i as u32)))
+            .chain(loose.iter().map(|&i| (alone(vec![], vec![i]), Item::Point(i))))
+            .collect();
+        let tree = alone(triangles.clone(), loose.clone());
+        let found = tree.nearest_to_points(&asked, &below);
+        assert_eq!(found.len(), asked.len());
+        for ((&p, &below), found) in asked.iter().zip(&below).zip(found) {
+            let (mut best, mut least) = (None, below.max(0.0).powi(2));
+            for (tree, item) in &items {
+                let touch = tree.nearest_to_point(p, f64::INFINITY).expect("an item");
+                let square = touch.at.distance_squared(p);
+                if square < least {
+                    (best, least) = (Some(Touch { item: *item, ..touch }), square);
+                }
+            }
+            assert_eq!(found, best, "round {round}: {p} below {below}");
+            assert_eq!(tree.nearest_to_point(p, below), best, "round {round}: {p} below {below}, alone");
+        }
+    }
+}
+
 #[test]
 fn nothing_in_nothing() {
     let tree = Tree::new(Vec::new(), Vec::new(), Vec::new());
     let mut dice = Dice(6);
     assert_eq!(tree.nearest(&[dice.solid(0)], f64::INFINITY), None);
     assert_eq!(tree.nearest_to_point(DVec3::ZERO, f64::INFINITY), None);
+    assert_eq!(tree.nearest_to_points(&[DVec3::ZERO], &[f64::INFINITY]), [None]);
     assert_eq!(tree.inside(DVec3::ZERO).inside, 0);
     assert!(tree.bounds().is_empty());
 }
