@@ -5,21 +5,29 @@
 //! swept into closed meshes, with a keyed spigot on one side of each cut and its socket on the other. Only
 //! what belongs to a node is united by booleans.
 
+pub mod assembly;
+pub mod calipers;
+mod candidate;
 pub mod datum;
 pub mod division;
 pub mod fault;
 pub mod figures;
 pub mod fitment;
+pub mod fits;
 pub mod glyph;
 pub mod keyed;
 pub mod node;
 pub mod placement;
 pub mod profile;
+mod search;
+mod sections;
 pub mod settings;
+pub mod split;
 pub mod store;
 pub mod strand;
 pub mod sweep;
 pub mod unite;
+mod web;
 
 pub use division::{Division, Joining, PartPlan, Stretch};
 pub use fault::Fault;
@@ -29,6 +37,7 @@ pub use node::{Block, Hold, Node, NodeKind};
 pub use placement::Placement;
 pub use profile::{Profile, Side};
 pub use settings::{Settings, Variant};
+pub use split::divided;
 pub use store::{NoStore, Progress, Silent, Store};
 pub use strand::{Keep, SteelJoint, Strand};
 pub use sweep::{Hollow, Sweep, Tip, swept};

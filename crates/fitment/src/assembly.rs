@@ -1,0 +1,164 @@
+//! The order in which parts are put together.
+//!
+//! Parts are taken off one by one: a part can be taken off where one direction is near enough to the opening
+//! directions of all its joints with the parts still there. Taking a part off only loosens the others, so that
+//! any order of taking off that gets stuck is stuck for good. Putting together is the reverse.
+
+use geom::DVec3;
+use geom::math::atan2;
+
+/// A joint between two parts.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Link {
+    /// Index of the part upstream.
+    pub upstream: usize,
+    /// Index of the part downstream.
+    pub downstream: usize,
+    /// Direction of the strand at the joint, downstream, a unit vector.
+    pub along: DVec3,
+}
+
+/// A part taken off the others.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Removal {
+    /// Index of the part.
+    pub part: usize,
+    /// The direction in which it is taken off, a unit vector; none where nothing else holds it any more.
+    pub way: Option<DVec3>,
+}
+
+/// How parts are taken apart, as far as that goes.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Apart {
+    /// What is taken off, in order; the last one that is left counts as taken off.
+    pub removals: Vec<Removal>,
+    /// Parts that hold each other, ascending.
+    pub locked: Vec<usize>,
+}
+
+/// Takes `parts` apart; of those that can be taken off the one of the highest rank goes first, of equal ones the last.
+pub fn taken_apart(ranks: &[usize], links: &[Link]) -> Apart {
+    let mut there = vec![true; ranks.len()];
+    let mut removals = Vec::with_capacity(ranks.len());
+    let mut order: Vec<usize> = (0..ranks.len()).collect();
+    order.sort_by_key(|p| (ranks[*p], *p));
+    while let Some(removal) = order.iter().rev().find_map(|p| removable(*p, links, &there)) {
+        there[removal.part] = false;
+        order.retain(|p| *p != removal.part);
+        removals.push(removal);
+    }
+    order.sort_unstable();
+    Apart { removals, locked: order }
+}
+
+/// The direction nearest to all `openings` (unit vectors), and its largest angle to one of them, rad: the middle of the
+/// least cap around them, which two or three of them bound. None where they do not lie on one half of the sphere.
+pub fn way_out(openings: &[DVec3]) -> Option<(DVec3, f64)> {
+    let least = |way: DVec3| openings.iter().map(|o| o.dot(way)).fold(f64::INFINITY, f64::min);
+    let count = openings.len();
+    let mut ways = openings.to_vec();
+    for i in 0..count {
+        for j in i + 1..count {
+            ways.extend((openings[i] + openings[j]).try_normalize());
+            for k in j + 1..count {
+                let across = (openings[j] - openings[i]).cross(openings[k] - openings[i]);
+                ways.extend(across.try_normalize().into_iter().flat_map(|w| [w, -w]));
+            }
+        }
+    }
+    let best = ways.into_iter().map(|w| (w, least(w))).reduce(|a, b| if b.1 > a.1 + 1e-12 { b } else { a });
+    best.filter(|(_, least)| *least > 0.0).map(|(way, _)| {
+        let angle = openings.iter().map(|o| angle_between(*o, way)).fold(0.0, f64::max);
+        (way, angle)
+    })
+}
+
+/// Angle between two directions, rad.
+pub fn angle_between(a: DVec3, b: DVec3) -> f64 {
+    atan2(a.cross(b).length(), a.dot(b))
+}
+
+/// How much a spigot leans whose strand is `angle` (rad) off the way in which its part moves, rad.
+pub fn draft(angle: f64) -> f64 {
+    if angle < IN_LINE { 0.0 } else { angle + SPARE_DRAFT }
+}
+
+/// The directions in which `part` leaves its joints with the parts that are `there`.
+pub fn openings(part: usize, links: &[Link], there: &[bool]) -> Vec<DVec3> {
+    let opening = |link: &Link| match (link.upstream == part, link.downstream == part) {
+        (true, false) => there[link.downstream].then_some(-link.along),
+        (false, true) => there[link.upstream].then_some(link.along),
+        _ => None,
+    };
+    links.iter().filter_map(opening).collect()
+}
+
+fn removable(part: usize, links: &[Link], there: &[bool]) -> Option<Removal> {
+    let openings = openings(part, links, there);
+    if openings.is_empty() {
+        return Some(Removal { part, way: None });
+    }
+    let (way, angle) = way_out(&openings)?;
+    (angle <= MOST_DRAFT).then_some(Removal { part, way: Some(way) })
+}
+
+/// The largest angle between a joint and the way in which a part is moved onto it, rad: 25 degrees.
+pub const MOST_DRAFT: f64 = 25.0 / 180.0 * std::f64::consts::PI;
+
+/// Below this angle a part is moved in along the joint, rad: 0.5 degrees.
+const IN_LINE: f64 = 0.5 / 180.0 * std::f64::consts::PI;
+
+/// What a spigot leans beyond the angle, rad: 1 degree.
+const SPARE_DRAFT: f64 = 1.0 / 180.0 * std::f64::consts::PI;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use geom::math::{cos, sin};
+
+    fn link(upstream: usize, downstream: usize, along: DVec3) -> Link {
+        Link { upstream, downstream, along: along.normalize() }
+    }
+
+    #[test]
+    fn a_tube_between_two_parts_waits_for_one_of_them() {
+        let links = [link(0, 1, DVec3::X), link(1, 2, DVec3::X)];
+        let apart = taken_apart(&[0, 1, 2], &links);
+        let order: Vec<usize> = apart.removals.iter().map(|r| r.part).collect();
+        assert_eq!(order, [2, 1, 0]);
+        assert_eq!(apart.removals[0].way, Some(DVec3::X));
+        assert_eq!(apart.removals[2].way, None);
+        // The same, were the last part to go last: it cannot, being the only one that lets the tube out but the first.
+        assert_eq!(taken_apart(&[2, 1, 0], &links).removals[0].part, 0);
+    }
+
+    #[test]
+    fn four_legs_open_along_the_merge_as_far_as_spigots_lean() {
+        let legs = |degrees: f64| -> Vec<Link> {
+            let lean = geom::angle::from_degrees(degrees);
+            let around = [(1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0)];
+            around
+                .iter()
+                .map(|(x, y)| link(0, 1, DVec3::new(x * sin(lean), y * sin(lean), cos(lean))))
+                .collect()
+        };
+        let apart = taken_apart(&[0, 1], &legs(24.9));
+        assert!(apart.locked.is_empty());
+        assert!((apart.removals[0].way.unwrap() - DVec3::Z).length() < 1e-12);
+        assert_eq!(taken_apart(&[0, 1], &legs(25.1)).locked, [0, 1]);
+    }
+
+    #[test]
+    fn a_part_whose_joints_face_each_other_is_locked_in() {
+        let links = [link(0, 1, DVec3::X), link(1, 0, DVec3::X)];
+        assert_eq!(taken_apart(&[0, 1], &links).locked, [0, 1]);
+    }
+
+    #[test]
+    fn the_way_out_is_the_middle_of_the_least_cap() {
+        let (way, angle) = way_out(&[DVec3::X, DVec3::Y, DVec3::Z]).unwrap();
+        assert!((way - DVec3::ONE.normalize()).length() < 1e-12);
+        assert!((cos(angle) - 3.0_f64.sqrt() / 3.0).abs() < 1e-12);
+        assert!(way_out(&[DVec3::X, -DVec3::X]).is_none());
+    }
+}

@@ -1,0 +1,212 @@
+//! Whether points go into the printer's room in some position.
+
+use std::f64::consts::PI;
+use std::sync::LazyLock;
+
+use geom::DVec3;
+use geom::math::sin_cos;
+use glam::DVec2;
+use spec::shop::Printer;
+
+use crate::calipers::{excess, nearest, outline};
+
+/// The room for one part, mm, before the printer's scale: the bed less what stays free along its edges.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Room {
+    /// Width and depth.
+    pub bed: DVec2,
+    /// Height.
+    pub height: f64,
+}
+
+impl Room {
+    /// The room of a printer.
+    pub fn of(printer: &Printer) -> Room {
+        let free = DVec2::from(printer.bed) - 2.0 * printer.apart;
+        let scale = printer.scale;
+        Room { bed: free / DVec2::new(scale[0], scale[1]), height: printer.height / scale[2] }
+    }
+}
+
+/// How a body comes nearest to going into a room.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Fit {
+    /// Which way is down, a unit vector.
+    pub down: DVec3,
+    /// Its size then, mm, turned about the vertical as it fits best.
+    pub size: DVec3,
+    /// The largest of what is missing across, deep and high, mm; not above 0 where it goes in.
+    pub missing: f64,
+}
+
+/// The points that bound a body: its corners, or of many those furthest out in some [`DIRECTIONS`].
+#[derive(Clone, Debug, PartialEq)]
+pub struct Extent {
+    /// Points, mm.
+    pub points: Vec<DVec3>,
+    /// How far the body may reach beyond its points, mm.
+    pub beyond: f64,
+}
+
+impl Extent {
+    /// The extent of all `points`; of more than 1,000 those furthest out.
+    pub fn of(points: Vec<DVec3>) -> Extent {
+        if points.len() <= MANY {
+            return Extent { points, beyond: 0.0 };
+        }
+        let mut kept: Vec<usize> = DIRECTIONS.iter().filter_map(|d| furthest(&points, *d)).collect();
+        kept.sort_unstable();
+        kept.dedup();
+        Extent { points: kept.into_iter().map(|i| points[i]).collect(), beyond: BEYOND }
+    }
+
+    /// The extent of two bodies as one.
+    pub fn joined(&self, other: &Extent) -> Extent {
+        let points = [&self.points[..], &other.points[..]].concat();
+        let beyond = self.beyond.max(other.beyond);
+        let joined = Extent::of(points);
+        Extent { beyond: beyond.max(joined.beyond), ..joined }
+    }
+
+    /// The first position found in which it goes into `room`, else the nearest to it: downs along [`WAYS`] and both ways
+    /// along `ways`, then leaning away from the best of them.
+    pub fn fit(&self, room: Room, ways: &[DVec3]) -> Fit {
+        let mut tried: Vec<Fit> = Vec::with_capacity(WAYS.len() + ways.len());
+        for &down in ways.iter().chain(WAYS.iter()) {
+            let Some(fit) = self.standing(room, down, f64::INFINITY) else { continue };
+            if fit.missing <= 0.0 {
+                return fit;
+            }
+            tried.push(fit);
+        }
+        tried.sort_by(|a, b| a.missing.total_cmp(&b.missing));
+        tried.truncate(3);
+        let worth = |f: &Fit| f.missing < 0.15 * (room.bed.max_element() + room.height);
+        let leaned = tried.iter().filter(|f| worth(f)).map(|fit| self.leaning(room, *fit));
+        let best = leaned.chain(tried.iter().copied()).min_by(|a, b| a.missing.total_cmp(&b.missing));
+        best.unwrap_or(Fit { down: -DVec3::Z, size: DVec3::ZERO, missing: 0.0 })
+    }
+
+    /// How it stands with `down` down; none where more than `most` is missing.
+    pub fn standing(&self, room: Room, down: DVec3, most: f64) -> Option<Fit> {
+        let high = self.length_along(down) + 2.0 * self.beyond;
+        if high - room.height >= most {
+            return None;
+        }
+        let (x, y) = down.any_orthonormal_pair();
+        let flat: Vec<DVec2> = self.points.iter().map(|p| DVec2::new(p.dot(x), p.dot(y))).collect();
+        let bed = room.bed - 2.0 * self.beyond;
+        let turn = nearest(&outline(&flat), bed);
+        let size = (turn.size + 2.0 * self.beyond).extend(high);
+        let missing = excess(turn.size, bed).max(high - room.height);
+        (missing < most).then_some(Fit { down, size, missing })
+    }
+
+    /// `fit` leaned in smaller and smaller steps for as long as less is missing, or until it goes in.
+    fn leaning(&self, room: Room, fit: Fit) -> Fit {
+        let mut best = fit;
+        let mut step = 0.1;
+        while step > 0.004 && best.missing > 0.0 {
+            let (x, y) = best.down.any_orthonormal_pair();
+            let leaned = [x, -x, y, -y, x + y, -x - y, x - y, y - x];
+            let downs = leaned.map(|lean| (best.down + lean * step).normalize());
+            let better = downs.into_iter().filter_map(|down| self.standing(room, down, best.missing));
+            match better.min_by(|a, b| a.missing.total_cmp(&b.missing)) {
+                Some(fit) => best = fit,
+                None => step *= 0.5,
+            }
+        }
+        best
+    }
+
+    fn length_along(&self, down: DVec3) -> f64 {
+        let heights = self.points.iter().map(|p| p.dot(down));
+        let (low, high) = heights.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), z| (l.min(z), h.max(z)));
+        (high - low).max(0.0)
+    }
+}
+
+/// Index of the point furthest out in a direction, the first of several.
+fn furthest(points: &[DVec3], towards: DVec3) -> Option<usize> {
+    let mut best: Option<(usize, f64)> = None;
+    for (i, point) in points.iter().enumerate() {
+        let reach = point.dot(towards);
+        if best.is_none_or(|(_, most)| reach > most) {
+            best = Some((i, reach));
+        }
+    }
+    best.map(|(i, _)| i)
+}
+
+/// `count` directions spread evenly over the sphere by the golden angle; the first half of them over its lower half.
+fn spread(count: usize) -> Vec<DVec3> {
+    let golden = PI * (3.0 - 5.0_f64.sqrt());
+    let at = |i: usize| {
+        let z = (2.0 * i as f64 + 1.0) / count as f64 - 1.0;
+        let (s, c) = sin_cos(golden * i as f64);
+        let across = (1.0 - z * z).sqrt();
+        DVec3::new(across * c, across * s, z)
+    };
+    (0..count).map(at).collect()
+}
+
+/// The directions in which the points furthest out are kept, 3.6 degrees apart.
+pub static DIRECTIONS: LazyLock<Vec<DVec3>> = LazyLock::new(|| {
+    let axes = [DVec3::X, DVec3::Y, DVec3::Z];
+    axes.into_iter().flat_map(|a| [a, -a]).chain(spread(1000)).collect()
+});
+
+/// The directions tried as down: the axes and 128 over half the sphere, as down and up are the same to a box.
+pub static WAYS: LazyLock<Vec<DVec3>> = LazyLock::new(|| {
+    [DVec3::Z, DVec3::X, DVec3::Y].into_iter().chain(spread(256).into_iter().take(128)).collect()
+});
+
+/// Above so many points only those furthest out are kept.
+const MANY: usize = 1000;
+
+/// How far a body may reach beyond the points kept: on a chord of 100 mm that turns by 3.6 degrees, a sagitta of
+/// 0.8 mm.
+const BEYOND: f64 = 0.8;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn bar(length: f64, along: DVec3) -> Extent {
+        let (x, y) = along.any_orthonormal_pair();
+        let corner = |i: u32| {
+            let side = |bit: u32| if i >> bit & 1 == 0 { -1.0 } else { 1.0 };
+            along * length * 0.5 * side(0) + x * side(1) + y * side(2)
+        };
+        Extent::of((0..8).map(corner).collect())
+    }
+
+    const ROOM: Room = Room { bed: DVec2::new(200.0, 150.0), height: 120.0 };
+
+    #[test]
+    fn a_bar_longer_than_the_bed_stands_in_the_diagonal() {
+        // The diagonal of 200 by 150 by 120 is 277.3 mm (Pythagoras); a bar 2 mm thick takes some 4 mm of it.
+        let along = DVec3::new(0.3, -0.5, 0.8).normalize();
+        assert!(bar(268.0, along).fit(ROOM, &[]).missing <= 0.0);
+        let fit = bar(278.0, along).fit(ROOM, &[]);
+        assert!(fit.missing > 0.0 && fit.missing < 6.0, "{fit:?}");
+    }
+
+    #[test]
+    fn a_block_is_missing_what_it_is_larger_by() {
+        let corners = (0..8).map(|i: u32| {
+            let side = |bit: u32, length: f64| if i >> bit & 1 == 0 { 0.0 } else { length };
+            DVec3::new(side(0, 205.0), side(1, 149.0), side(2, 119.0))
+        });
+        let fit = Extent::of(corners.collect()).fit(ROOM, &[]);
+        assert!(fit.missing > 0.0 && fit.missing <= 5.0 + 1e-9, "{fit:?}");
+    }
+
+    #[test]
+    fn what_is_left_out_of_a_ball_reaches_less_far_than_said() {
+        let ball: Vec<DVec3> = spread(20_000).into_iter().map(|d| d * 100.0).collect();
+        let kept = Extent::of(ball);
+        let least = spread(777).iter().map(|d| kept.length_along(*d)).fold(f64::INFINITY, f64::min);
+        assert!(kept.points.len() <= 1006 && least + 2.0 * kept.beyond >= 200.0, "{least}");
+    }
+}

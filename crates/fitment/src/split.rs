@@ -1,0 +1,242 @@
+//! A header divided into parts that the printer can make and that can be put together.
+
+use spec::shop::Printer;
+
+use crate::assembly::{Removal, angle_between, draft};
+use crate::candidate::{Candidate, Ground, Places, keyed, socket_need};
+use crate::division::{Division, Joining, PartPlan, Stretch};
+use crate::fault::Fault;
+use crate::fits::{Extent, Room};
+use crate::node::{Node, NodeKind};
+use crate::search::{fewest, missing_lean};
+use crate::sections::Course;
+use crate::strand::{Keep, Strand};
+use crate::web::{Atom, Fitting, Web};
+
+/// Divides a header into as few parts as were found to fit the printer's room and to go together one by one. Cuts stand
+/// on straights, at the steel's joints where that makes no more parts of it, and in bends only where nothing else
+/// helps.
+///
+/// Errors: every place at which the printer's room is too small and no cut is possible, with what is missing; or
+/// parts that hold each other.
+pub fn divided(strands: &[Strand], nodes: &[Node], printer: &Printer) -> Result<Division, Vec<Fault>> {
+    let courses: Vec<Course> = strands.iter().map(Course::of).collect();
+    let header = Header { strands, nodes, printer, courses, room: Room::of(printer) };
+    let web = header.web()?;
+    let mut fitting = Fitting::new(header.room);
+    let part = fewest(&web, &mut fitting);
+    let apart = web.taken_apart(&part);
+    if apart.locked.is_empty() {
+        return header.division(&web, &part, &apart.removals);
+    }
+    let open = web.open(&part);
+    let holds = |c: &&usize| {
+        let (a, b) = web.sides[**c];
+        apart.locked.contains(&part[a]) && apart.locked.contains(&part[b])
+    };
+    let joints = open.iter().enumerate().filter(|(_, c)| holds(c)).map(|(number, _)| number + 1).collect();
+    Err(vec![Fault::Locked { joints, missing: missing_lean(&web, &part, &apart.locked) }])
+}
+
+struct Header<'a> {
+    strands: &'a [Strand],
+    nodes: &'a [Node],
+    printer: &'a Printer,
+    courses: Vec<Course>,
+    room: Room,
+}
+
+impl Header<'_> {
+    /// The header cut wherever it may be. Within what is too large then, cuts stand at the very ends of straights too,
+    /// and at last in bends.
+    fn web(&self) -> Result<Web, Vec<Fault>> {
+        let mut places: Vec<Places> =
+            (0..self.strands.len()).map(|i| self.ground(i).on_straights(false)).collect();
+        for tight in [true, false] {
+            let large = self.too_large(&self.web_of(&places));
+            for &(strand, from, to) in large.iter().flat_map(|atom| &atom.lengths) {
+                let ground = self.ground(strand);
+                places[strand] = match tight {
+                    true => ground.on_straights(true),
+                    false => ground.in_bends(from, to, &places[strand]),
+                };
+            }
+        }
+        let web = self.web_of(&places);
+        let large = self.too_large(&web);
+        if large.is_empty() {
+            return Ok(web);
+        }
+        Err(large.iter().flat_map(|atom| self.faults(atom, &places)).collect())
+    }
+
+    fn ground(&self, strand: usize) -> Ground<'_> {
+        Ground::new(strand, &self.strands[strand], &self.courses[strand], self.nodes, self.printer)
+    }
+
+    fn web_of(&self, places: &[Places]) -> Web {
+        let all: Vec<Candidate> = places.iter().flat_map(|p| p.places.iter().cloned()).collect();
+        Web::new(self.strands, &self.courses, self.nodes, &all)
+    }
+
+    fn too_large(&self, web: &Web) -> Vec<Atom> {
+        web.atoms.iter().filter(|a| a.extent.fit(self.room, &[]).missing > 0.0).cloned().collect()
+    }
+
+    /// Why an atom is too large: a node of its own accord, else lengths of strands on which no cut is possible.
+    fn faults(&self, atom: &Atom, places: &[Places]) -> Vec<Fault> {
+        let nodes = atom.nodes.iter().filter_map(|n| {
+            let node = &self.nodes[*n];
+            let blocks = node.blocks.iter().flat_map(|b| b.outside.points.iter().copied());
+            let held = node.holds.iter().flat_map(|h| self.points(h.strand, h.from, h.to));
+            self.bed_too_small(&Extent::of(blocks.chain(held).collect()), node_words(node))
+        });
+        let mut faults: Vec<Fault> = nodes.collect();
+        if !faults.is_empty() {
+            return faults;
+        }
+        for &(strand, from, to) in &atom.lengths {
+            if to - from > LEAST_LENGTH {
+                faults.push(self.uncut(strand, from, to, &places[strand]));
+            }
+        }
+        faults.sort_by_key(|f| matches!(f, Fault::BedTooSmall { .. }));
+        faults.truncate(1);
+        if faults.is_empty() {
+            let lengths = atom.lengths.iter().map(|l| format!("run {}", self.strands[l.0].name));
+            let what = lengths.collect::<Vec<_>>().join(" with ");
+            faults.extend(self.bed_too_small(&atom.extent, what));
+        }
+        faults
+    }
+
+    /// Why no cut stands between two stations: what stands there is too large, the tube is too thin, its straights too short, or it has none.
+    fn uncut(&self, strand: usize, from: f64, to: f64, places: &Places) -> Fault {
+        let (run, origin) = (self.strands[strand].name.clone(), self.strands[strand].origin);
+        let keeps = self.strands[strand].keeps.iter().filter(|k| k.from < to && k.to > from);
+        let kept = |k: &Keep| Extent::of(self.points(strand, k.from, k.to));
+        if let Some(fault) = keeps.filter_map(|k| self.bed_too_small(&kept(k), k.what.clone())).next() {
+            return fault;
+        }
+        let thin = places.thin.iter().filter(|t| t.0 > from && t.0 < to);
+        if let Some(&(at, missing)) = thin.min_by(|a, b| a.1.total_cmp(&b.1)) {
+            return Fault::TubeTooThin { run, at: at - origin, missing };
+        }
+        let within = places.free.iter().map(|f| (f.0.max(from), f.1.min(to))).filter(|f| f.1 > f.0);
+        match within.max_by(|a, b| (a.1 - a.0).total_cmp(&(b.1 - b.0))) {
+            Some((begin, end)) => {
+                let (longest, at) = (end - begin, begin - origin);
+                let missing = (socket_need(self.printer) - longest).max(0.0);
+                Fault::StraightTooShort { run, longest, at, missing }
+            }
+            None => {
+                let what = format!("run {run} from {:.1} to {:.1} mm", from - origin, to - origin);
+                let missing = self.missing(&Extent::of(self.points(strand, from, to)));
+                Fault::BedTooSmall { what, missing }
+            }
+        }
+    }
+
+    fn bed_too_small(&self, extent: &Extent, what: String) -> Option<Fault> {
+        let missing = self.missing(extent);
+        missing.iter().any(|m| *m > 0.0).then_some(Fault::BedTooSmall { what, missing })
+    }
+
+    fn missing(&self, extent: &Extent) -> [f64; 3] {
+        let size = extent.fit(self.room, &[]).size;
+        let room = self.room.bed.extend(self.room.height);
+        (size - room).max(geom::DVec3::ZERO).to_array()
+    }
+
+    fn points(&self, strand: usize, from: f64, to: f64) -> Vec<geom::DVec3> {
+        crate::sections::points_around(&self.strands[strand], &self.courses[strand], from, to)
+    }
+
+    /// The division, its parts in the order in which they are put together.
+    fn division(&self, web: &Web, part: &[usize], removals: &[Removal]) -> Result<Division, Vec<Fault>> {
+        let open = web.open(part);
+        let order: Vec<&Removal> = removals.iter().rev().collect();
+        let place = |p: usize| order.iter().position(|r| r.part == p).unwrap_or(0);
+        let mut joinings = Vec::with_capacity(open.len());
+        let mut faults = Vec::new();
+        for (number, &c) in open.iter().enumerate() {
+            let (cut, (up, down)) = (&web.cuts[c], web.sides[c]);
+            let later = if place(part[up]) > place(part[down]) {
+                (part[up], -cut.along)
+            } else {
+                (part[down], cut.along)
+            };
+            let way = order[place(later.0)].way.unwrap_or(later.1);
+            match keyed(cut.radius, cut.clock, draft(angle_between(later.1, way)), self.printer) {
+                Ok(keyed) => joinings.push(Joining {
+                    number: number + 1,
+                    strand: cut.strand,
+                    station: cut.station,
+                    steel: cut.steel,
+                    in_bend: cut.in_bend,
+                    spigot: cut.spigot,
+                    keyed,
+                }),
+                Err(missing) => faults.push(self.thin(cut, missing)),
+            }
+        }
+        if !faults.is_empty() {
+            return Err(faults);
+        }
+        let parts = order.iter().enumerate().map(|(at, removal)| PartPlan {
+            mark: format!("P{}", at + 1),
+            stretches: self.stretches(web, part, removal.part, &joinings),
+            nodes: web
+                .atoms
+                .iter()
+                .zip(part)
+                .filter(|(_, p)| **p == removal.part)
+                .flat_map(|(a, _)| a.nodes.clone())
+                .collect(),
+            put_in: removal.way.map(|way| -way),
+        });
+        Ok(Division { parts: parts.collect(), joinings })
+    }
+
+    fn thin(&self, cut: &Candidate, missing: f64) -> Fault {
+        let strand = &self.strands[cut.strand];
+        Fault::TubeTooThin { run: strand.name.clone(), at: cut.station - strand.origin, missing }
+    }
+
+    /// A part's lengths of strands, joined where no cut is left between two.
+    fn stretches(&self, web: &Web, part: &[usize], which: usize, joinings: &[Joining]) -> Vec<Stretch> {
+        let atoms = web.atoms.iter().zip(part).filter(|(_, p)| **p == which);
+        let mut lengths: Vec<(usize, f64, f64)> =
+            atoms.flat_map(|(a, _)| a.lengths.iter().copied()).collect();
+        lengths.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
+        let at = |strand: usize, station: f64| {
+            joinings.iter().position(|j| j.strand == strand && j.station == station)
+        };
+        let mut stretches: Vec<Stretch> = Vec::new();
+        for (strand, from, to) in lengths {
+            match stretches.last_mut() {
+                Some(last) if last.strand == strand && last.to == from => last.to = to,
+                _ => stretches.push(Stretch { strand, from, to, start: None, end: None }),
+            }
+        }
+        for stretch in &mut stretches {
+            stretch.start = at(stretch.strand, stretch.from);
+            stretch.end = at(stretch.strand, stretch.to);
+        }
+        stretches
+    }
+}
+
+/// What a node is, in words.
+fn node_words(node: &Node) -> String {
+    let kind = match node.kind {
+        NodeKind::Flange(..) => "flange",
+        NodeKind::Merge(_) => "merge",
+        NodeKind::Branch(_) => "branch",
+        NodeKind::Bung(_) => "bung",
+    };
+    format!("{kind} {}", node.name)
+}
+
+/// Lengths of strands below this are not named as too long, mm.
+const LEAST_LENGTH: f64 = 20.0;

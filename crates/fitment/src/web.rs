@@ -1,0 +1,206 @@
+//! A header cut at every place where it may be cut: its least parts, and what lies between them.
+
+use std::collections::BTreeMap;
+
+use geom::DVec3;
+
+use crate::assembly::{Apart, Link, taken_apart};
+use crate::candidate::Candidate;
+use crate::fits::{Extent, Room};
+use crate::node::{Node, NodeKind};
+use crate::sections::{Course, points_around};
+use crate::strand::Strand;
+
+/// What cannot be divided any further.
+#[derive(Clone, Debug)]
+pub(crate) struct Atom {
+    /// Its lengths of strands: index, from, to.
+    pub lengths: Vec<(usize, f64, f64)>,
+    /// Indices of its nodes.
+    pub nodes: Vec<usize>,
+    /// What bounds it.
+    pub extent: Extent,
+}
+
+/// Atoms, and the cuts between two of them.
+#[derive(Clone, Debug)]
+pub(crate) struct Web {
+    pub atoms: Vec<Atom>,
+    pub cuts: Vec<Candidate>,
+    /// The atoms upstream and downstream of each cut.
+    pub sides: Vec<(usize, usize)>,
+    /// Whether an atom holds the start of a run on a flange: there putting together begins.
+    pub first: Vec<bool>,
+}
+
+impl Web {
+    /// The web of all `places`, by strand and station; those that would part nothing are left out.
+    pub(crate) fn new(strands: &[Strand], courses: &[Course], nodes: &[Node], places: &[Candidate]) -> Web {
+        let lengths = lengths(strands, places);
+        let mut group: Vec<usize> = (0..lengths.len()).collect();
+        let of_hold = |strand: usize, middle: f64| {
+            lengths.iter().position(|l| l.0 == strand && l.1 <= middle && middle <= l.2)
+        };
+        let held: Vec<Vec<usize>> = nodes
+            .iter()
+            .map(|n| n.holds.iter().filter_map(|h| of_hold(h.strand, 0.5 * (h.from + h.to))).collect())
+            .collect();
+        for held in &held {
+            for pair in held.windows(2) {
+                let (keep, drop) = (group[pair[0]], group[pair[1]]);
+                group.iter_mut().filter(|g| **g == drop).for_each(|g| *g = keep);
+            }
+        }
+        let (mut cuts, mut sides, mut at) = (Vec::new(), Vec::new(), 0);
+        for pair in 0..lengths.len().saturating_sub(1) {
+            if lengths[pair].0 == lengths[pair + 1].0 {
+                if group[pair] != group[pair + 1] {
+                    cuts.push(places[at].clone());
+                    sides.push((group[pair], group[pair + 1]));
+                }
+                at += 1;
+            }
+        }
+        let mut web = Web { atoms: Vec::new(), cuts, sides, first: Vec::new() };
+        web.gather(strands, courses, nodes, &lengths, &group, &held);
+        web
+    }
+
+    fn gather(
+        &mut self,
+        strands: &[Strand],
+        courses: &[Course],
+        nodes: &[Node],
+        lengths: &[(usize, f64, f64)],
+        group: &[usize],
+        held: &[Vec<usize>],
+    ) {
+        let mut names: Vec<usize> = group.to_vec();
+        names.sort_unstable();
+        names.dedup();
+        let number = |g: usize| names.binary_search(&g).unwrap_or(0);
+        self.sides.iter_mut().for_each(|s| *s = (number(s.0), number(s.1)));
+        let mut kinds: Vec<(Vec<(usize, f64, f64)>, Vec<usize>)> = vec![Default::default(); names.len()];
+        for (length, g) in lengths.iter().zip(group) {
+            let lengths = &mut kinds[number(*g)].0;
+            match lengths.last_mut() {
+                Some(last) if last.0 == length.0 && last.2 == length.1 => last.2 = length.2,
+                _ => lengths.push(*length),
+            }
+        }
+        for (node, held) in held.iter().enumerate() {
+            match held.first() {
+                Some(length) => kinds[number(group[*length])].1.push(node),
+                None => kinds.push((Vec::new(), vec![node])),
+            }
+        }
+        for (lengths, of) in kinds {
+            let around = lengths.iter().flat_map(|l| points_around(&strands[l.0], &courses[l.0], l.1, l.2));
+            let blocks =
+                of.iter().flat_map(|n| &nodes[*n].blocks).flat_map(|b| b.outside.points.iter().copied());
+            let extent = Extent::of(around.chain(blocks).collect());
+            self.first.push(of.iter().any(|n| begins(&nodes[*n])));
+            self.atoms.push(Atom { lengths, nodes: of, extent });
+        }
+    }
+
+    /// The cuts between different parts, by index.
+    pub(crate) fn open(&self, part: &[usize]) -> Vec<usize> {
+        (0..self.cuts.len()).filter(|c| part[self.sides[*c].0] != part[self.sides[*c].1]).collect()
+    }
+
+    /// How the parts are taken apart: parts by number, those furthest from the flanges at the engine first.
+    pub(crate) fn taken_apart(&self, part: &[usize]) -> Apart {
+        let numbers = numbered(part);
+        let links = self.links(&numbers);
+        taken_apart(&self.ranks(&numbers, &links), &links)
+    }
+
+    /// The joints between parts that are numbered `part` by atom, in the order of [`Web::open`].
+    pub(crate) fn links(&self, part: &[usize]) -> Vec<Link> {
+        let link = |c: usize| {
+            let (a, b) = self.sides[c];
+            Link { upstream: part[a], downstream: part[b], along: self.cuts[c].along }
+        };
+        self.open(part).into_iter().map(link).collect()
+    }
+
+    /// How many joints each part is away from a flange at which runs begin.
+    fn ranks(&self, part: &[usize], links: &[Link]) -> Vec<usize> {
+        let count = part.iter().max().map_or(0, |m| m + 1);
+        let mut ranks = vec![usize::MAX; count];
+        for (atom, first) in self.first.iter().enumerate() {
+            if *first {
+                ranks[part[atom]] = 0;
+            }
+        }
+        if let (true, Some(first)) = (ranks.iter().all(|r| *r > 0), ranks.first_mut()) {
+            *first = 0;
+        }
+        for rank in 0..count {
+            for link in links {
+                for (a, b) in [(link.upstream, link.downstream), (link.downstream, link.upstream)] {
+                    if ranks[a] == rank {
+                        ranks[b] = ranks[b].min(rank + 1);
+                    }
+                }
+            }
+        }
+        ranks
+    }
+}
+
+/// Parts numbered from 0 without gaps, by their first atom.
+pub(crate) fn numbered(part: &[usize]) -> Vec<usize> {
+    let mut seen: Vec<usize> = Vec::new();
+    let mut number = |p: usize| match seen.iter().position(|s| *s == p) {
+        Some(at) => at,
+        None => {
+            seen.push(p);
+            seen.len() - 1
+        }
+    };
+    part.iter().map(|p| number(*p)).collect()
+}
+
+/// What fits, remembered by the atoms of a part.
+pub(crate) struct Fitting {
+    room: Room,
+    known: BTreeMap<Vec<usize>, Option<DVec3>>,
+}
+
+impl Fitting {
+    pub(crate) fn new(room: Room) -> Fitting {
+        Fitting { room, known: BTreeMap::new() }
+    }
+
+    /// The down of a position in which a part of these atoms (ascending) fits.
+    pub(crate) fn way(&mut self, atoms: Vec<usize>, extent: &Extent, ways: &[DVec3]) -> Option<DVec3> {
+        if let Some(known) = self.known.get(&atoms) {
+            return *known;
+        }
+        let fit = extent.fit(self.room, ways);
+        let way = (fit.missing <= 0.0).then_some(fit.down);
+        self.known.insert(atoms, way);
+        way
+    }
+}
+
+/// Every strand's lengths between its places.
+fn lengths(strands: &[Strand], places: &[Candidate]) -> Vec<(usize, f64, f64)> {
+    let mut lengths = Vec::new();
+    for (index, strand) in strands.iter().enumerate() {
+        let mut from = 0.0;
+        for place in places.iter().filter(|p| p.strand == index) {
+            lengths.push((index, from, place.station));
+            from = place.station;
+        }
+        lengths.push((index, from, strand.line.length()));
+    }
+    lengths
+}
+
+/// Whether runs begin at this node: a flange that holds a strand's start.
+fn begins(node: &Node) -> bool {
+    matches!(node.kind, NodeKind::Flange(..)) && node.holds.iter().any(|h| h.from <= 1.0)
+}

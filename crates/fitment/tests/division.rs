@@ -1,0 +1,204 @@
+//! Made-up headers divided: what the division promises, asked of it again by other means.
+
+use std::f64::consts::PI;
+
+use fitment::{Division, Fault, Hold, Joining, Keep, Node, NodeKind, Profile, SteelJoint, Strand, divided};
+use geom::math::{cos, sin};
+use geom::{DVec3, Frame};
+use spec::shop::Printer;
+use tube::centreline::Segment;
+use tube::{Centreline, Cut, End};
+
+fn strand(name: &str, line: Centreline, radius: f64) -> Strand {
+    let length = line.length();
+    let profile = |r: f64| Profile { points: vec![(0.0, r), (length, r)] };
+    Strand {
+        run: 0,
+        name: name.to_string(),
+        origin: 0.0,
+        outside: profile(radius),
+        bore: profile(radius - 1.5),
+        ends: [Cut::square(0.0), Cut::square(length)],
+        joints: Vec::new(),
+        keeps: Vec::new(),
+        line,
+    }
+}
+
+fn straight(length: f64) -> Segment {
+    Segment::Straight { length }
+}
+
+fn bend(degrees: f64, twist: f64) -> Segment {
+    Segment::Arc { radius: 76.0, angle: degrees / 180.0 * PI, twist: twist / 180.0 * PI }
+}
+
+fn node(kind: NodeKind, name: &str, holds: &[(usize, f64, f64)]) -> Node {
+    let hold = |&(strand, from, to): &(usize, f64, f64)| Hold { strand, from, to };
+    Node { name: name.to_string(), kind, holds: holds.iter().map(hold).collect(), blocks: Vec::new() }
+}
+
+/// Four runs, each on a flange of its own, into a merge whose legs lean 12 degrees, and its outlet.
+fn four_into_one() -> (Vec<Strand>, Vec<Node>) {
+    let lean = 12.0 / 180.0 * PI;
+    let mut strands = Vec::new();
+    let mut nodes = Vec::new();
+    let mut legs = Vec::new();
+    for (i, name) in ["one", "two", "three", "four"].into_iter().enumerate() {
+        let around = (0.25 + 0.5 * i as f64) * PI;
+        let out = DVec3::new(cos(around), sin(around), 0.0);
+        // From the apex upstream, then turned about.
+        let up = Frame::new(DVec3::ZERO, out * sin(lean) + DVec3::Z * cos(lean), out).unwrap();
+        let segments =
+            vec![straight(190.0), bend(70.0, 0.0), straight(110.0), bend(35.0, 90.0), straight(70.0)];
+        let line = Centreline { start: up, segments }.reversed();
+        let mut strand = strand(name, line, 22.0);
+        let length = strand.line.length();
+        strand.joints = [90.0, length - 130.0]
+            .iter()
+            .enumerate()
+            .map(|(k, s)| SteelJoint { mark: format!("J{}", 2 * i + k), station: *s })
+            .collect();
+        strand.keeps = vec![Keep { from: 0.0, to: 20.0, what: format!("flange {name}") }];
+        nodes.push(node(NodeKind::Flange(i, 0), name, &[(i, 0.0, 20.0)]));
+        legs.push((i, length - 120.0, length));
+        strands.push(strand);
+    }
+    let down = Frame::new(DVec3::Z * 20.0, DVec3::NEG_Z, DVec3::X).unwrap();
+    strands.push(strand("outlet", Centreline::straight(down, 250.0), 31.75));
+    legs.push((4, 0.0, 70.0));
+    nodes.push(node(NodeKind::Merge(0), "collector", &legs));
+    (strands, nodes)
+}
+
+fn printer(bed: f64, height: f64) -> Printer {
+    Printer { bed: [bed, bed], height, ..Printer::default() }
+}
+
+/// The joints of a part, and the parts at their other ends.
+fn joints_of(division: &Division, part: usize) -> Vec<(usize, bool)> {
+    let ends = division.parts[part].stretches.iter();
+    ends.flat_map(|s| [s.start.map(|j| (j, true)), s.end.map(|j| (j, false))]).flatten().collect()
+}
+
+#[test]
+fn parts_cover_every_strand_once_and_meet_at_joints() {
+    let (strands, nodes) = four_into_one();
+    for bed in [170.0, 180.0, 220.0, 400.0] {
+        let division = divided(&strands, &nodes, &printer(bed, bed)).unwrap();
+        for (index, strand) in strands.iter().enumerate() {
+            let mut of: Vec<_> =
+                division.parts.iter().flat_map(|p| &p.stretches).filter(|s| s.strand == index).collect();
+            of.sort_by(|a, b| a.from.total_cmp(&b.from));
+            assert_eq!((of[0].from, of[0].start), (0.0, None));
+            assert_eq!((of[of.len() - 1].to, of[of.len() - 1].end), (strand.line.length(), None));
+            for pair in of.windows(2) {
+                assert_eq!((pair[0].to, pair[0].end), (pair[1].from, pair[1].start));
+                let joining: &Joining = &division.joinings[pair[0].end.unwrap()];
+                assert_eq!((joining.strand, joining.station), (index, pair[0].to));
+            }
+        }
+        let held: usize = division.parts.iter().map(|p| p.nodes.len()).sum();
+        assert_eq!(held, nodes.len());
+    }
+}
+
+#[test]
+fn cuts_keep_clear_of_bends_and_keeps_with_their_whole_socket() {
+    let (strands, nodes) = four_into_one();
+    let printer = printer(190.0, 190.0);
+    let division = divided(&strands, &nodes, &printer).unwrap();
+    let mut at_steel = 0;
+    for joining in &division.joinings {
+        let need = printer.spigot + printer.fit_gap + 2.0;
+        let (from, to) = match joining.spigot {
+            End::End => (joining.station, joining.station + need),
+            End::Start => (joining.station - need, joining.station),
+        };
+        let spans = strands[joining.strand].line.spans();
+        let within = |a: f64, b: f64| a <= from + 1e-9 && to <= b + 1e-9;
+        assert!(spans.iter().any(|s| !s.is_arc() && within(s.from, s.to)), "{joining:?}");
+        let holds = nodes.iter().flat_map(|n| &n.holds).filter(|h| h.strand == joining.strand);
+        for hold in holds {
+            assert!(to <= hold.from + 1e-9 || from >= hold.to - 1e-9, "{joining:?}");
+        }
+        at_steel += usize::from(joining.steel.is_some());
+    }
+    assert!(at_steel > 0);
+}
+
+#[test]
+fn every_part_goes_onto_those_before_it_in_the_direction_said() {
+    let (strands, nodes) = four_into_one();
+    let division = divided(&strands, &nodes, &printer(170.0, 170.0)).unwrap();
+    for (at, part) in division.parts.iter().enumerate() {
+        assert_eq!(part.mark, format!("P{}", at + 1));
+        let before: Vec<usize> =
+            (0..at).flat_map(|p| joints_of(&division, p)).map(|(joint, _)| joint).collect();
+        for (joint, at_start) in joints_of(&division, at).into_iter().filter(|(j, _)| before.contains(j)) {
+            let joining = &division.joinings[joint];
+            let along = strands[joining.strand].line.frame_at(joining.station).along;
+            let into = if at_start { -along } else { along };
+            let angle = geom::math::acos(into.dot(part.put_in.unwrap()).min(1.0));
+            assert!(angle <= 25.0 / 180.0 * PI, "{joining:?}");
+            let least = if angle < 0.5 / 180.0 * PI { 0.0 } else { angle };
+            assert!(joining.keyed.draft >= least - 1e-9, "{joining:?}");
+        }
+    }
+}
+
+#[test]
+fn a_straight_tube_has_no_more_parts_than_the_diagonal_asks_for() {
+    let line = Centreline::straight(Frame::upright(DVec3::ZERO, DVec3::X).unwrap(), 900.0);
+    let tube = [strand("long", line, 20.0)];
+    for (bed, height) in [(220.0, 240.0), (180.0, 180.0), (140.0, 400.0)] {
+        // A tube in the space diagonal of what is free is at most that diagonal long.
+        let free = bed - 2.0 * Printer::default().apart;
+        let diagonal = (2.0 * free * free + height * height).sqrt();
+        let parts = divided(&tube, &[], &printer(bed, height)).unwrap().parts.len();
+        let least = (900.0 / diagonal).ceil() as usize;
+        assert!(parts >= least && parts <= (900.0 / (diagonal - 60.0)).ceil() as usize, "{parts} {least}");
+    }
+}
+
+#[test]
+fn what_cannot_be_divided_is_said_with_what_is_missing() {
+    // A keep of 400 mm in the middle of a straight.
+    let frame = Frame::upright(DVec3::ZERO, DVec3::X).unwrap();
+    let mut kept = strand("kept", Centreline::straight(frame, 430.0), 20.0);
+    kept.keeps = vec![Keep { from: 15.0, to: 415.0, what: "bellows b1".to_string() }];
+    let Err(faults) = divided(&[kept], &[], &printer(180.0, 180.0)) else { panic!("divided") };
+    assert!(
+        matches!(&faults[..], [Fault::BedTooSmall { what, missing }] if what == "bellows b1" && missing[0] > 50.0),
+        "{faults:?}"
+    );
+
+    // Straights of 10 mm between bends that are mitres: no room for a socket, none in bends.
+    let mut segments = Vec::new();
+    for _ in 0..60 {
+        segments.extend([straight(10.0), Segment::Arc { radius: 0.0, angle: 0.05, twist: 0.0 }]);
+    }
+    segments.push(straight(10.0));
+    let mitred = strand("mitred", Centreline { start: frame, segments }, 20.0);
+    let Err(faults) = divided(&[mitred], &[], &printer(180.0, 180.0)) else { panic!("divided") };
+    let Fault::StraightTooShort { longest, missing, .. } = &faults[0] else { panic!("{faults:?}") };
+    assert!((longest - 10.0).abs() < 1e-9 && (missing - 4.2).abs() < 1e-9, "{faults:?}");
+
+    // A tube of 18 mm is too thin for pin, rib, gap and wall.
+    let thin = strand("thin", Centreline::straight(frame, 430.0), 9.0);
+    let Err(faults) = divided(&[thin], &[], &printer(180.0, 180.0)) else { panic!("divided") };
+    assert!(matches!(&faults[..], [Fault::TubeTooThin { missing, .. }] if *missing > 0.0), "{faults:?}");
+}
+
+#[test]
+fn a_bend_is_cut_only_where_no_straight_helps() {
+    let frame = Frame::upright(DVec3::ZERO, DVec3::X).unwrap();
+    let arc = |radius: f64, angle: f64| Segment::Arc { radius, angle, twist: 0.0 };
+    let ring = strand("ring", Centreline { start: frame, segments: vec![arc(150.0, 3.0)] }, 22.0);
+    let division = divided(&[ring], &[], &printer(180.0, 180.0)).unwrap();
+    assert!(!division.joinings.is_empty() && division.joinings.iter().all(|j| j.in_bend));
+    let segments = vec![arc(150.0, 1.2), straight(40.0), arc(150.0, 1.2)];
+    let mended = strand("mended", Centreline { start: frame, segments }, 22.0);
+    let division = divided(&[mended], &[], &printer(200.0, 200.0)).unwrap();
+    assert!(division.joinings.iter().all(|j| !j.in_bend));
+}
