@@ -16,8 +16,8 @@ use crate::body::Body;
 use crate::header::Header;
 use crate::subject::{Kind, Subject};
 use crate::surroundings::{Nearby, Surroundings};
-use crate::threads::in_order;
 use crate::tools::{Bolt, STEPS};
+use geom::threads::in_order;
 
 /// How a bolt is reached.
 #[derive(Clone, Debug, PartialEq)]

@@ -15,8 +15,8 @@ use crate::own::Own;
 use crate::passage::passage;
 use crate::plugs::plugs;
 use crate::surroundings::Surroundings;
-use crate::threads::in_order;
 use crate::torch::torches;
+use geom::threads::in_order;
 
 /// Holds a header against its bay and against itself. `scans[i]` belongs to the design's obstacle `i`; plain
 /// bodies have none, and a scan's obstacle without one is left out.

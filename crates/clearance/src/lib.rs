@@ -27,7 +27,6 @@ mod state;
 pub mod subject;
 mod surroundings;
 mod sweep;
-mod threads;
 mod tools;
 mod torch;
 

@@ -5,7 +5,7 @@ use spec::design::{Bay, Obstacle};
 
 use crate::clearance::Placed;
 use crate::obstacle::Barrier;
-use crate::threads::in_order;
+use geom::threads::in_order;
 
 /// The room that a point has: that of the obstacle that leaves it the least beyond what it needs.
 #[derive(Clone, Copy, Debug, PartialEq)]

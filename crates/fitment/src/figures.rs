@@ -14,7 +14,7 @@ use crate::unite::{single, vector};
 /// A line of text and how it is cut. Lengths in mm.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Figures {
-    /// What it says. `>` is an arrow. Small letters become large ones; what no glyph is known for becomes a box.
+    /// What it says. `>` is an arrow along it, `^` one up. Small letters become large ones; what no glyph is known for becomes a box.
     pub text: String,
     /// Height of a figure.
     pub height: f64,
@@ -102,6 +102,13 @@ impl Surface {
             }
         }
     }
+
+    /// The frame of its middle, `along` out of the material, `inside` along the text; none where it is folded there.
+    pub fn frame(&self) -> Option<Frame> {
+        let at = self.point(DVec3::ZERO);
+        let [x, out] = [DVec3::X, DVec3::Z].map(|axis| self.point(axis * SHORT) - at);
+        Frame::new(at, out, x)
+    }
 }
 
 /// A bar with round ends, anticlockwise.
@@ -122,6 +129,9 @@ const PROUD: f64 = 0.5;
 
 /// Edges of figures are at most so long, so that they follow a tube, mm.
 const FINE: f64 = 1.5;
+
+/// Over what length a direction on a surface is taken, mm.
+const SHORT: f64 = 1e-3;
 
 /// Corners nearer than this to a line are left out, mm.
 const CORNER: f64 = 0.01;

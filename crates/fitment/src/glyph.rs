@@ -6,8 +6,8 @@ pub type Stroke = Vec<[f64; 2]>;
 /// Height of a figure on the grid.
 pub const HEIGHT: f64 = 6.0;
 
-/// What is known; `>` is an arrow along the text.
-pub const KNOWN: &str = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ-_./+>";
+/// What is known; `>` is an arrow along the text, `^` one up.
+pub const KNOWN: &str = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ-_./+>^";
 
 /// Length of a text on the grid.
 pub fn width(text: &str) -> f64 {
@@ -75,6 +75,7 @@ fn glyph(character: char) -> (&'static str, f64) {
         '/' => "0046",
         '+' => "0343 2125",
         '>' => "0373 517355",
+        '^' => "2026 042644",
         ' ' => "",
         _ => "0006464000",
     };

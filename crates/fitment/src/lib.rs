@@ -16,6 +16,7 @@ pub mod fitment;
 pub mod fits;
 pub mod glyph;
 pub mod keyed;
+pub mod marking;
 pub mod node;
 pub mod placement;
 pub mod profile;

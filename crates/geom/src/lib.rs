@@ -11,6 +11,7 @@ pub mod quadrature;
 pub mod rigid_fit;
 pub mod roots;
 pub mod similarity;
+pub mod threads;
 pub mod unit;
 
 pub use frame::Frame;

@@ -4,7 +4,7 @@ use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// What `work` makes of 0 to `count` - 1, in that order, on so many threads.
-pub(crate) fn in_order<T: Send>(threads: usize, count: usize, work: impl Fn(usize) -> T + Sync) -> Vec<T> {
+pub fn in_order<T: Send>(threads: usize, count: usize, work: impl Fn(usize) -> T + Sync) -> Vec<T> {
     let threads = threads.clamp(1, count.max(1));
     if threads == 1 {
         return (0..count).map(work).collect();

@@ -1,0 +1,235 @@
+//! Where on a part its figures and its datum are sunk.
+//!
+//! A place is good where the part's own mesh is met just there, with nothing near above it and nothing but material
+//! below it.
+
+use distance::Tree;
+use geom::{DVec3, Frame};
+use solids::Mesh;
+use tube::Centreline;
+
+use crate::datum;
+use crate::figures::{Figures, Surface, Way};
+use crate::profile::Profile;
+use crate::sweep::limits;
+
+/// A length of tube of a part, as it is printed. Lengths in mm.
+#[derive(Clone, Copy, Debug)]
+pub struct Tube<'a> {
+    /// Its line.
+    pub line: &'a Centreline,
+    /// Its outside radius.
+    pub outside: &'a Profile,
+    /// Where it begins.
+    pub from: f64,
+    /// Where it ends.
+    pub to: f64,
+}
+
+/// What is sunk into a part.
+#[derive(Clone, Debug, Default)]
+pub struct Marks {
+    /// Its figures, and where; none where it has no room for them.
+    pub figures: Option<(Figures, Surface)>,
+    /// The middle of its datum's mouth, `along` out of the part; none where it has no room for it.
+    pub datum: Option<Frame>,
+}
+
+/// Finds room for `mark` with an arrow downstream, and for a datum, on the tubes of the part whose solid is `plain`.
+///
+/// Straights come before bends, text along the tube before text around it, 6 mm before 4.5 mm.
+pub fn marks(mark: &str, tubes: &[Tube], plain: &Mesh, nozzle: f64) -> Marks {
+    let ground = Ground::of(plain);
+    let sizes = [1.0, SMALLER].into_iter().flat_map(|scale| [true, false].map(|straight| (scale, straight)));
+    let asked =
+        sizes.flat_map(|(scale, straight)| [Way::Along, Way::Around].map(|way| (scale, straight, way)));
+    let figures = asked.into_iter().find_map(|(scale, straight, way)| {
+        let arrow = if way == Way::Along { '>' } else { '^' };
+        let figures = Figures::new(&format!("{mark}{arrow}"), nozzle);
+        let figures = Figures { height: scale * figures.height, ..figures };
+        let need = figures.depth + LEFT;
+        let patch = Patch { size: figures.size(), way, straight, need };
+        let surface = tubes.iter().find_map(|tube| patch.places(tube).find(|s| ground.bears(s, &patch)))?;
+        Some((figures, surface))
+    });
+    let taken: Vec<DVec3> = figures.iter().flat_map(|(f, surface)| grid(f.size(), surface, 0.0)).collect();
+    let free = |s: &Surface| taken.iter().all(|p| p.distance(s.point(DVec3::ZERO)) > datum::MOUTH + APART);
+    let datum = [true, false].into_iter().find_map(|straight| {
+        let need = 0.5 * datum::MOUTH + LEFT;
+        let patch = Patch { size: [datum::MOUTH + 1.0; 2], way: Way::Along, straight, need };
+        let good = |s: &Surface| free(s) && ground.bears(s, &patch);
+        tubes.iter().find_map(|tube| patch.places(tube).find(good)).and_then(|surface| surface.frame())
+    });
+    Marks { figures, datum }
+}
+
+/// A piece of surface that is looked for.
+struct Patch {
+    /// Along the text and up, mm.
+    size: [f64; 2],
+    way: Way,
+    /// On straights, or in bends.
+    straight: bool,
+    /// How deep material has to reach, mm.
+    need: f64,
+}
+
+impl Patch {
+    /// The places on a tube, those in its middle and looking up first.
+    fn places<'a>(&'a self, tube: &'a Tube<'a>) -> impl Iterator<Item = Surface> + 'a {
+        let [along, around] = match self.way {
+            Way::Along => self.size,
+            Way::Around => [self.size[1], self.size[0]],
+        };
+        let (first, last) = (tube.from + 0.5 * along + MARGIN, tube.to - 0.5 * along - MARGIN);
+        let steps = if last < first { 0 } else { ((last - first) / STEP) as usize + 1 };
+        let mut stations: Vec<f64> = (0..steps).map(|k| first + (k as f64) * STEP).collect();
+        let middle = 0.5 * (first + last);
+        stations.sort_by(|a, b| (a - middle).abs().total_cmp(&(b - middle).abs()));
+        let spans = tube.line.spans();
+        let fits = move |station: &f64| {
+            let reach = [station - 0.5 * along, station + 0.5 * along];
+            let bent =
+                spans.iter().any(|s| s.is_arc() && s.from < reach[1] + MARGIN && s.to > reach[0] - MARGIN);
+            let mitre =
+                spans.iter().any(|s| s.is_mitre() && s.from < reach[1] + MARGIN && s.to > reach[0] - MARGIN);
+            bent != self.straight && !mitre
+        };
+        let on = move |station: f64| {
+            let radius = limits(tube.outside, station)[1];
+            let frame = tube.line.frame_at(station);
+            let up = if frame.along.z.abs() > 0.9 { 0.0 } else { frame.clock_of(DVec3::Z) };
+            let clocks = CLOCKS.into_iter().map(move |turn| up + turn);
+            let wraps = 0.5 * around / radius < MOST_WRAP;
+            clocks.filter(move |_| wraps).map(move |clock| Surface::Tube {
+                line: tube.line.clone(),
+                station,
+                clock,
+                radius,
+                way: self.way,
+            })
+        };
+        stations.into_iter().filter(fits).flat_map(on)
+    }
+}
+
+/// A part's mesh, to be asked.
+struct Ground {
+    tree: Tree,
+}
+
+impl Ground {
+    fn of(mesh: &Mesh) -> Ground {
+        Ground { tree: Tree::new(mesh.points.clone(), mesh.triangles.clone(), Vec::new()) }
+    }
+
+    /// Whether a patch of surface is the part's own, free above and full below.
+    fn bears(&self, surface: &Surface, patch: &Patch) -> bool {
+        let alone = |height: f64| {
+            let clear = move |p: DVec3| self.tree.nearest_to_point(p, height.abs() - OFF).is_none();
+            grid(patch.size, surface, height).all(clear)
+        };
+        grid(patch.size, surface, 0.0).all(|p| self.tree.nearest_to_point(p, OFF).is_some())
+            && alone(FREE)
+            && alone(-0.5 * patch.need - OFF)
+    }
+}
+
+/// Points over a patch, `height` above the surface.
+fn grid(size: [f64; 2], surface: &Surface, height: f64) -> impl Iterator<Item = DVec3> + '_ {
+    let part = |k: i32, size: f64| size * (f64::from(k) / f64::from(GRID) - 0.5);
+    let at = move |(i, j)| surface.point(DVec3::new(part(i, size[0]), part(j, size[1]), height));
+    (0..=GRID).flat_map(|i| (0..=GRID).map(move |j| (i, j))).map(at)
+}
+
+/// Figures where those of 6 mm have no room, by height.
+const SMALLER: f64 = 0.75;
+
+/// Material left below what is sunk, mm.
+const LEFT: f64 = 0.5;
+
+/// Distance from a datum's mouth to figures, mm.
+const APART: f64 = 2.5;
+
+/// From a patch to the end of a tube, mm.
+const MARGIN: f64 = 1.0;
+
+/// Between two stations that are tried, mm.
+const STEP: f64 = 4.0;
+
+/// Clocks from the one that looks up, in the order in which they are tried, rad.
+const CLOCKS: [f64; 12] = [0.0, 0.5, -0.5, 1.0, -1.0, 1.5, -1.5, 2.0, -2.0, 2.5, -2.5, 3.1];
+
+/// How far a patch may reach around a tube from its middle, rad.
+const MOST_WRAP: f64 = 0.9;
+
+/// How far a mesh may stand from the true surface, mm.
+const OFF: f64 = 0.1;
+
+/// What has to be free above, mm.
+const FREE: f64 = 2.5;
+
+/// Into how many parts a patch is divided to be looked at.
+const GRID: i32 = 5;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::store::NoStore;
+    use crate::unite::combined;
+    use crate::unite::tests::disc;
+
+    fn tube(length: f64) -> (Centreline, Profile, Mesh) {
+        let start = Frame::new(DVec3::new(10.0, -4.0, 7.0), DVec3::X, DVec3::Z).unwrap();
+        let mesh = disc(&start, 20.0, [0.0, length]);
+        (Centreline::straight(start, length), Profile { points: vec![(0.0, 20.0), (length, 20.0)] }, mesh)
+    }
+
+    /// What is found takes away all of what is cut, and stands apart from it.
+    #[test]
+    fn a_long_tube_reads_along_its_top() {
+        let (line, outside, mesh) = tube(60.0);
+        let tube = Tube { line: &line, outside: &outside, from: 0.0, to: 60.0 };
+        let Marks { figures: Some((figures, surface)), datum: Some(datum) } =
+            marks("P7", &[tube], &mesh, 0.4)
+        else {
+            panic!("no room")
+        };
+        assert_eq!((figures.text.as_str(), figures.height), ("P7>", 6.0));
+        let frame = surface.frame().unwrap();
+        assert!(frame.along.z > 0.999 && frame.inside.x > 0.999, "{frame:?}");
+        assert!((datum.at - line.start.at).dot(DVec3::X) < 60.0);
+        let cuts = [figures.sunk(&surface).unwrap(), datum::sunk(&datum)];
+        let marked = combined(&[&mesh], &[&cuts[0], &cuts[1]], &NoStore).unwrap();
+        // A cone of its mouth's radius, less what the tube's roundness leaves out, and the figures' strokes.
+        let sunk = mesh.volume() - marked.volume();
+        assert!(sunk > 0.9 * (1.5_f64.powi(3) * 1.047) + 10.0, "{sunk}");
+    }
+
+    /// A short stub reads around, one that is too short has no room, and so has one within another solid.
+    #[test]
+    fn what_is_short_or_covered_is_passed_over() {
+        let (line, outside, mesh) = tube(60.0);
+        let found = |from: f64, to: f64, mesh: &Mesh| {
+            marks("P7", &[Tube { line: &line, outside: &outside, from, to }], mesh, 0.4)
+        };
+        let short = found(0.0, 12.0, &mesh).figures.unwrap();
+        assert!(matches!(short.1, Surface::Tube { way: Way::Around, .. }) && short.0.text == "P7^");
+        assert!(found(0.0, 6.0, &mesh).figures.is_none());
+        let cover = disc(&line.start, 21.0, [10.0, 50.0]);
+        let covered =
+            combined(&[&mesh], &[], &NoStore).and_then(|m| combined(&[&m, &cover], &[], &NoStore)).unwrap();
+        assert!(found(12.0, 48.0, &covered).figures.is_none());
+        assert!(found(12.0, 48.0, &covered).datum.is_none());
+    }
+
+    /// Where a wall is thinner than a datum is deep it has none; figures need less.
+    #[test]
+    fn thin_walls_bear_no_datum() {
+        let (line, outside, mesh) = tube(60.0);
+        let bore = disc(&line.start, 18.6, [-1.0, 61.0]);
+        let thin = combined(&[&mesh], &[&bore], &NoStore).unwrap();
+        let found = marks("P7", &[Tube { line: &line, outside: &outside, from: 0.0, to: 60.0 }], &thin, 0.4);
+        assert!(found.figures.is_some() && found.datum.is_none());
+    }
+}
