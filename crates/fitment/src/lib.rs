@@ -28,6 +28,7 @@ pub mod store;
 pub mod strand;
 pub mod sweep;
 pub mod unite;
+pub mod variant;
 mod web;
 
 pub use division::{Division, Joining, PartPlan, Stretch};
@@ -42,3 +43,4 @@ pub use split::divided;
 pub use store::{NoStore, Progress, Silent, Store};
 pub use strand::{Keep, SteelJoint, Strand};
 pub use sweep::{Hollow, Sweep, Tip, swept};
+pub use variant::{Made, made};

@@ -1,0 +1,210 @@
+//! How full a strand is printed: its outside, and the lengths of it that are left empty.
+
+use geom::math::tan;
+use spec::shop::Printer;
+use tube::{Centreline, End, Segment, Shape};
+
+use crate::division::Joining;
+use crate::fault::Fault;
+use crate::profile::{Profile, Side};
+use crate::settings::{Settings, Variant};
+use crate::strand::Strand;
+use crate::sweep::{Hollow, Sweep, Tip};
+
+/// A strand as it is printed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Made {
+    /// Outside radius.
+    pub outside: Profile,
+    /// Radius of what is left empty.
+    pub bore: Profile,
+    /// Lengths that are left empty, ascending: stations from and to, mm. Between them it is full.
+    pub hollows: Vec<[f64; 2]>,
+}
+
+/// The strand as it is printed in a variant. `held` are the lengths that belong to nodes, `joinings` the cuts across
+/// it.
+///
+/// Solid: as it is. Shell: empty within the steel's wall, or the printer's, full around joints. Skeleton: a rod with
+/// rings of the full radius, full in what is held, along keeps, around joints, mitres and ends. Error: a hollow
+/// print's wall that is thinner than the nozzle.
+pub fn made(
+    strand: &Strand,
+    held: &[[f64; 2]],
+    joinings: &[&Joining],
+    settings: &Settings,
+) -> Result<Made, Fault> {
+    let around: Vec<[f64; 2]> = joinings.iter().map(|joining| around(joining)).collect();
+    let mut made = Made { outside: strand.outside.clone(), bore: strand.bore.clone(), hollows: Vec::new() };
+    match settings.variant {
+        Variant::Solid => {}
+        Variant::Shell => {
+            made.bore = bore(strand, &settings.printer)?;
+            made.hollows = between(strand, around);
+            made.hollows.retain(|h| h[1] - h[0] > LEAST_HOLLOW);
+        }
+        Variant::Skeleton => {
+            let mut full = [held.to_vec(), around, stiff(strand)].concat();
+            full.extend(rings(&between(strand, full.clone())));
+            made.outside = skeleton(&strand.outside, &joined(full));
+        }
+    }
+    Ok(made)
+}
+
+impl Made {
+    /// The length of it between two stations, ready to be swept.
+    pub fn sweep<'a>(
+        &'a self,
+        line: &'a Centreline,
+        reach: [f64; 2],
+        tips: [Tip; 2],
+        chord: f64,
+    ) -> Sweep<'a> {
+        let within = |h: &[f64; 2]| [h[0].max(reach[0]), h[1].min(reach[1])];
+        let hollows = self.hollows.iter().map(within).filter(|h| h[1] - h[0] > LEAST_HOLLOW);
+        let hollows = hollows.map(|[from, to]| Hollow { bore: &self.bore, from, to }).collect();
+        Sweep { line, outside: &self.outside, from: reach[0], to: reach[1], tips, hollows, chord }
+    }
+}
+
+/// The length of a strand that is full around a joint: behind the socket's floor, and behind the spigot.
+pub fn around(joining: &Joining) -> [f64; 2] {
+    let (socket, spigot) = (joining.keyed.depth() + FLOOR, FLOOR);
+    match joining.spigot {
+        End::End => [joining.station - spigot, joining.station + socket],
+        End::Start => [joining.station - socket, joining.station + spigot],
+    }
+}
+
+/// The bore of a hollow print.
+fn bore(strand: &Strand, printer: &Printer) -> Result<Profile, Fault> {
+    let bore = match printer.wall {
+        Some(wall) => within(&strand.outside, wall),
+        None => strand.bore.clone(),
+    };
+    let stations = strand.outside.stations().into_iter().chain(bore.stations());
+    let walls = stations.flat_map(|s| {
+        [Side::Upstream, Side::Downstream]
+            .map(|side| strand.outside.radius_at(s, side) - bore.radius_at(s, side))
+    });
+    let wall = walls.fold(f64::INFINITY, f64::min);
+    let missing = printer.nozzle - wall;
+    if missing > ROUNDING {
+        return Err(Fault::WallTooThin { what: format!("run {}", strand.name), wall, missing });
+    }
+    Ok(bore)
+}
+
+/// The profile `wall` mm within another: also along the strand, where that one steps or narrows.
+fn within(outside: &Profile, wall: f64) -> Profile {
+    let (from, to) = outside.reach();
+    let shifted = |by: f64| {
+        let points = outside.points.iter().map(|p| (p.0 + by, p.1)).collect();
+        Profile { points }.slice(from, to)
+    };
+    let mut near = vec![outside.clone(), shifted(-wall), shifted(wall)];
+    near.extend(
+        outside.points.iter().map(|&(s, r)| Profile::constant((s - wall).max(from), (s + wall).min(to), r)),
+    );
+    let mut bore = Profile::min(&near);
+    bore.points.iter_mut().for_each(|p| p.1 -= wall);
+    bore
+}
+
+/// What a skeleton keeps full by itself: keeps, mitres, and the strand's ends.
+fn stiff(strand: &Strand) -> Vec<[f64; 2]> {
+    let mut full: Vec<[f64; 2]> = strand.keeps.iter().map(|keep| [keep.from, keep.to]).collect();
+    let radius = |s: f64| {
+        strand.outside.radius_at(s, Side::Upstream).max(strand.outside.radius_at(s, Side::Downstream))
+    };
+    for span in strand.line.spans() {
+        if let Segment::Arc { radius: 0.0, angle, .. } = span.segment {
+            let reach = radius(span.from) * tan(0.5 * angle) + FLOOR;
+            full.push([span.from - reach, span.from + reach]);
+        }
+    }
+    for end in &strand.ends {
+        let lean = if let Shape::Plane { tilt } = end.shape { radius(end.station) * tan(tilt) } else { 0.0 };
+        full.push([end.station - lean - RING, end.station + lean + RING]);
+    }
+    full
+}
+
+/// Rings along the free lengths, evenly, no further apart than [`RINGS_APART`].
+fn rings(free: &[[f64; 2]]) -> Vec<[f64; 2]> {
+    let mut rings = Vec::new();
+    for [from, to] in free {
+        let parts = ((to - from + RING) / RINGS_APART).ceil().max(1.0);
+        let step = (to - from + RING) / parts;
+        rings.extend((1..parts as u32).map(|k| from + step * f64::from(k) - RING).map(|at| [at, at + RING]));
+    }
+    rings
+}
+
+/// A rod with the full radius over the lengths `full`.
+fn skeleton(outside: &Profile, full: &[[f64; 2]]) -> Profile {
+    let (from, to) = outside.reach();
+    let mut stations = outside.stations();
+    stations.extend(full.iter().flatten().filter(|s| **s > from && **s < to));
+    stations.sort_by(f64::total_cmp);
+    stations.dedup();
+    let mut points = Vec::new();
+    for pair in stations.windows(2) {
+        let middle = 0.5 * (pair[0] + pair[1]);
+        let is_full = full.iter().any(|[a, b]| (*a..=*b).contains(&middle));
+        let rod = |r: f64| if is_full { r } else { (ROD * r).max(LEAST_ROD).min(r) };
+        points.push((pair[0], rod(outside.radius_at(pair[0], Side::Downstream))));
+        points.push((pair[1], rod(outside.radius_at(pair[1], Side::Upstream))));
+    }
+    points.dedup();
+    Profile { points }
+}
+
+/// The lengths of a strand between those that are full.
+fn between(strand: &Strand, full: Vec<[f64; 2]>) -> Vec<[f64; 2]> {
+    let (mut from, to) = strand.outside.reach();
+    let mut free = Vec::new();
+    for [begin, end] in joined(full) {
+        if begin > from {
+            free.push([from, begin.min(to)]);
+        }
+        from = from.max(end);
+    }
+    if from < to {
+        free.push([from, to]);
+    }
+    free
+}
+
+/// Lengths in order, those that overlap or leave less than [`LEAST_HOLLOW`] between them as one.
+fn joined(mut lengths: Vec<[f64; 2]>) -> Vec<[f64; 2]> {
+    lengths.sort_by(|a, b| a[0].total_cmp(&b[0]));
+    let mut joined: Vec<[f64; 2]> = Vec::new();
+    for length in lengths {
+        match joined.last_mut() {
+            Some(last) if length[0] < last[1] + LEAST_HOLLOW => last[1] = last[1].max(length[1]),
+            _ => joined.push(length),
+        }
+    }
+    joined
+}
+
+/// Plastic behind a socket's floor and behind a spigot, mm (common practice, no source).
+const FLOOR: f64 = 2.0;
+
+/// Shorter lengths are not left empty, mm.
+const LEAST_HOLLOW: f64 = 2.0;
+
+/// A skeleton's rod by the tube's radius, and at least, mm (common practice, no source).
+const ROD: f64 = 0.35;
+/// See [`ROD`].
+const LEAST_ROD: f64 = 3.0;
+
+/// Length of a skeleton's rings, and how far apart they begin at most, mm (common practice, no source).
+const RING: f64 = 4.0;
+/// See [`RING`].
+const RINGS_APART: f64 = 25.0;
+
+/// What a wall may be short by rounding, mm.
+const ROUNDING: f64 = 1e-9;

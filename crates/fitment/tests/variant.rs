@@ -1,0 +1,119 @@
+//! Hollow prints and skeletons: walls, full lengths, plastic.
+
+mod shared;
+
+use fitment::profile::Side;
+use fitment::variant::{around, made};
+use fitment::{Fault, Joining, Keep, Keyed, Settings, Strand, Tip, Variant, swept};
+use shared::{line, profile, solid};
+use spec::shop::Printer;
+use tube::{Cut, End};
+
+fn strand() -> Strand {
+    let line = line(&[[60.0, 0.0, 1.3, 70.0], [40.0, 1.0, 0.3, 0.0], [70.0, 1.0, 0.8, 55.0]], 80.0);
+    let to = line.length();
+    let keeps = vec![Keep { from: 20.0, to: 40.0, what: "bung one-1".to_owned() }];
+    Strand {
+        run: 0,
+        name: "one".to_owned(),
+        outside: profile(&[(0.0, 22.0), (30.0, 22.0), (30.0, 24.0), (to, 24.0)]),
+        bore: profile(&[(0.0, 20.5), (28.0, 20.5), (28.0, 21.0), (to, 22.5)]),
+        origin: 0.0,
+        ends: [Cut::square(0.0), Cut::square(to)],
+        joints: Vec::new(),
+        keeps,
+        line,
+    }
+}
+
+fn joining(station: f64, spigot: End) -> Joining {
+    let keyed = Keyed::fitting(22.0, 0.3, 0.0, &Printer::default()).unwrap();
+    Joining { number: 1, strand: 0, station, steel: None, in_bend: false, spigot, keyed }
+}
+
+fn settings(variant: Variant) -> Settings {
+    Settings { printer: Printer::default(), variant, chord: 0.05, threads: 1 }
+}
+
+#[test]
+fn a_shell_is_full_around_its_joints_and_empty_elsewhere() {
+    let strand = strand();
+    let to = strand.line.length();
+    let cuts = [joining(50.0, End::End), joining(290.0, End::Start)];
+    assert_eq!(around(&cuts[0]), [48.0, 50.0 + 12.2 + 2.0]);
+    assert_eq!(around(&cuts[1]), [290.0 - 12.2 - 2.0, 292.0]);
+    let shell = made(&strand, &[], &[&cuts[0], &cuts[1]], &settings(Variant::Shell)).unwrap();
+    assert_eq!(shell.hollows, [[0.0, 48.0], [64.2, 275.8], [292.0, to]]);
+    assert_eq!(shell.outside, strand.outside);
+    let tips = [Tip::Socket(cuts[0].keyed), Tip::Socket(cuts[1].keyed)];
+    let part = swept(&shell.sweep(&strand.line, [50.0, 290.0], tips, 0.05)).unwrap();
+    solid(&part);
+    let full = made(&strand, &[], &[], &settings(Variant::Solid)).unwrap();
+    let full = swept(&full.sweep(&strand.line, [50.0, 290.0], tips, 0.05)).unwrap();
+    // Pappus again: the bore from 64.2 to 275.8.
+    let [a, b] = [64.2, 275.8].map(|s| strand.bore.radius_at(s, Side::Upstream));
+    let empty = std::f64::consts::PI / 3.0 * 211.6 * (a * a + a * b + b * b);
+    assert!(((full.volume() - part.volume()) / empty - 1.0).abs() < 0.005);
+    let open =
+        swept(&shell.sweep(&strand.line, [0.0, 50.0], [Tip::Square, Tip::Spigot(cuts[0].keyed)], 0.05));
+    solid(&open.unwrap());
+}
+
+#[test]
+fn a_printers_wall_is_kept_across_steps_too() {
+    let mut strand = strand();
+    strand.outside =
+        profile(&[(0.0, 22.0), (50.0, 22.0), (50.0, 30.0), (51.0, 30.0), (51.0, 20.0), (90.0, 26.0)]);
+    let mut settings = settings(Variant::Shell);
+    settings.printer.wall = Some(2.0);
+    let bore = made(&strand, &[], &[], &settings).unwrap().bore;
+    for k in 0..900 {
+        let s = 0.05 + 0.1 * f64::from(k);
+        let around = (0..=400).map(|j| s - 2.0 + 0.01 * f64::from(j));
+        let near = around
+            .flat_map(|s| [Side::Upstream, Side::Downstream].map(|side| strand.outside.radius_at(s, side)));
+        let wanted = near.fold(f64::INFINITY, f64::min) - 2.0;
+        assert!((bore.radius_at(s, Side::Upstream) - wanted).abs() < 0.01, "{s}");
+    }
+}
+
+#[test]
+fn a_wall_thinner_than_the_nozzle_is_told() {
+    let mut settings = settings(Variant::Shell);
+    settings.printer.nozzle = 1.8;
+    let Err(Fault::WallTooThin { what, wall, missing }) = made(&strand(), &[], &[], &settings) else {
+        panic!("a wall of 1 mm printed with a nozzle of 1.8 mm")
+    };
+    assert_eq!(what, "run one");
+    assert!(wall < 1.5 + 1e-9 && (wall + missing - 1.8).abs() < 1e-12);
+    settings.variant = Variant::Solid;
+    assert!(made(&strand(), &[], &[], &settings).is_ok());
+}
+
+#[test]
+fn a_skeleton_has_the_full_radius_where_it_counts_and_little_plastic() {
+    let strand = strand();
+    let cut = joining(50.0, End::End);
+    let to = strand.line.length();
+    let made = made(&strand, &[[0.0, 15.0]], &[&cut], &settings(Variant::Skeleton)).unwrap();
+    let at =
+        |s: f64| (made.outside.radius_at(s, Side::Upstream), strand.outside.radius_at(s, Side::Upstream));
+    // A node, a keep, a joint, a mitre, the end.
+    let mitre = strand.line.spans()[3].from;
+    for s in [1.0, 14.0, 21.0, 39.0, 49.0, 62.0, mitre - 4.0, mitre, mitre + 4.0, to - 1.0] {
+        assert_eq!(at(s).0, at(s).1, "{s}");
+    }
+    let (mut rod, mut longest) = (0.0, 0.0_f64);
+    for k in 0..(10.0 * to) as u32 {
+        let (has, full) = at(0.1 * f64::from(k));
+        assert!(has == full || (has / full - 0.35).abs() < 1e-9);
+        rod = if has < full { rod + 0.1 } else { 0.0 };
+        longest = longest.max(rod);
+    }
+    assert!(longest > 10.0 && longest < 21.2, "{longest}");
+    let tips = [Tip::Square; 2];
+    let mesh = swept(&made.sweep(&strand.line, [0.0, to], tips, 0.05)).unwrap();
+    solid(&mesh);
+    let full = std::f64::consts::PI * 24.0 * 24.0 * to;
+    assert!(mesh.volume() < 0.6 * full, "{}", mesh.volume() / full);
+}
