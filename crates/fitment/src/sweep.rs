@@ -14,7 +14,7 @@ use solids::{Mesh, MeshFault};
 use tube::{Centreline, Cut, Segment, Shape, Span, WallLine};
 
 use crate::keyed::Keyed;
-use crate::profile::Profile;
+use crate::profile::{Profile, Side};
 
 /// What is swept. Lengths in mm; stations on `line`, beyond whose ends it goes on straight.
 #[derive(Clone, Debug)]
@@ -327,19 +327,9 @@ impl Skin {
     }
 }
 
-/// A profile's radius just before and just after a station, mm.
+/// A profile's radius on both sides of a station, mm.
 pub(crate) fn limits(profile: &Profile, station: f64) -> [f64; 2] {
-    let points = &profile.points;
-    let between = |after: usize| match (after.checked_sub(1), points.get(after)) {
-        (Some(k), Some(&(to, r))) => {
-            let (from, rho) = points[k];
-            rho + (r - rho) * (station - from) / (to - from)
-        }
-        (None, Some(&(_, r))) => r,
-        (Some(k), None) => points[k].1,
-        (None, None) => 0.0,
-    };
-    [points.partition_point(|p| p.0 < station), points.partition_point(|p| p.0 <= station)].map(between)
+    [Side::Upstream, Side::Downstream].map(|side| profile.radius_at(station, side))
 }
 
 /// Rings nearer to each other along the line than this are one, and steps lower than it are none, mm: a hundred

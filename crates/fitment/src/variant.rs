@@ -9,7 +9,7 @@ use crate::fault::Fault;
 use crate::profile::{Profile, Side};
 use crate::settings::{Settings, Variant};
 use crate::strand::Strand;
-use crate::sweep::{Hollow, Sweep, Tip};
+use crate::sweep::{Hollow, Sweep, Tip, limits};
 
 /// A strand as it is printed.
 #[derive(Clone, Debug, PartialEq)]
@@ -84,10 +84,8 @@ fn bore(strand: &Strand, printer: &Printer) -> Result<Profile, Fault> {
         None => strand.bore.clone(),
     };
     let stations = strand.outside.stations().into_iter().chain(bore.stations());
-    let walls = stations.flat_map(|s| {
-        [Side::Upstream, Side::Downstream]
-            .map(|side| strand.outside.radius_at(s, side) - bore.radius_at(s, side))
-    });
+    let both = |s| limits(&strand.outside, s).into_iter().zip(limits(&bore, s)).map(|(r, b)| r - b);
+    let walls = stations.flat_map(both);
     let wall = walls.fold(f64::INFINITY, f64::min);
     let missing = printer.nozzle - wall;
     if missing > ROUNDING {
@@ -115,9 +113,7 @@ fn within(outside: &Profile, wall: f64) -> Profile {
 /// What a skeleton keeps full by itself: keeps, mitres, and the strand's ends.
 fn stiff(strand: &Strand) -> Vec<[f64; 2]> {
     let mut full: Vec<[f64; 2]> = strand.keeps.iter().map(|keep| [keep.from, keep.to]).collect();
-    let radius = |s: f64| {
-        strand.outside.radius_at(s, Side::Upstream).max(strand.outside.radius_at(s, Side::Downstream))
-    };
+    let radius = |s: f64| limits(&strand.outside, s).into_iter().fold(0.0, f64::max);
     for span in strand.line.spans() {
         if let Segment::Arc { radius: 0.0, angle, .. } = span.segment {
             let reach = radius(span.from) * tan(0.5 * angle) + FLOOR;
