@@ -1,6 +1,7 @@
 //! What holds strands together: a flange, a merge, a branch on its host.
 
 use solids::Mesh;
+use tube::End;
 
 /// Strands that are one solid where they meet, with what stands there.
 #[derive(Clone, Debug)]
@@ -39,6 +40,8 @@ pub enum NodeKind {
     Branch(usize),
     /// A bung.
     Bung(usize),
+    /// A run's end that is fitted onto a body which is not printed: index of the run, and which end.
+    End(usize, End),
 }
 
 /// A length of a strand that stays in its node's part.

@@ -18,7 +18,7 @@ pub struct Strand {
     pub origin: f64,
     /// Outside radius, from the strand's start to its end.
     pub outside: Profile,
-    /// Radius of the bore, over the same stations.
+    /// Radius of the bore. At a merge it begins further downstream than the outside, or ends further upstream.
     pub bore: Profile,
     /// What its start and end are cut to: square, or a plane where the steel has one.
     pub ends: [Cut; 2],

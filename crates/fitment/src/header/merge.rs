@@ -1,0 +1,117 @@
+//! Merges: what of the strands belongs to them, and where the bores of a hollow print meet.
+
+use geom::math::{cos, sin};
+use layout::layout::Merge;
+use spec::design::{From, To, Way};
+use tube::End;
+use tube::merge::Cluster;
+
+use super::keeps::STUB;
+use super::reach::Reach;
+use super::{OVERLAP, Whole};
+use crate::fault::Fault;
+use crate::node::{Node, NodeKind};
+use crate::profile::{Profile, Side};
+use crate::strand::Strand;
+
+impl Whole<'_> {
+    /// The merges as nodes.
+    ///
+    /// The outside of a merge is that of its legs' plain cylinders, ended at the mouth or in the outlet: what a
+    /// leg has beyond the plane between it and a neighbour lies in the neighbour, as long as it is upstream of the
+    /// apex. (The squared distances of a point p from two axes through the apex, of directions u and v, differ by
+    /// `(p.(v - u)) (p.(v + u))`.)
+    pub(super) fn merges(&self, strands: &[Strand]) -> Vec<Result<Node, Fault>> {
+        let node = |(index, merge): (usize, &Merge)| {
+            let outlet = &strands[merge.outlet];
+            let mut holds = vec![hold(outlet, 0.0, self.outlet_until(index) + outlet.origin)];
+            holds.extend(merge.legs.iter().map(|leg| {
+                let strand = &strands[leg.run];
+                hold(strand, self.leg_from(index, leg.run) + strand.origin, strand.line.length())
+            }));
+            Ok(Node { name: merge.name.clone(), kind: NodeKind::Merge(index), holds, blocks: Vec::new() })
+        };
+        self.layout.merges.iter().enumerate().map(node).collect()
+    }
+
+    /// Station of a merge's outlet's run up to which the run is one with the legs, mm.
+    pub(super) fn outlet_until(&self, merge: usize) -> f64 {
+        let (mouth, merge) = (self.mouth(merge), &self.layout.merges[merge]);
+        let landed = merge.legs.iter().map(|leg| {
+            let piece = &self.layout.pieces[leg.piece].piece;
+            let tip = piece.edge_point(End::End, piece.extremes(End::End, 1.0).longest.0, 1.0);
+            (tip - merge.frame.at).dot(merge.frame.along)
+        });
+        mouth + landed.fold(0.0, f64::max) + STUB
+    }
+
+    /// Station of a run from which it is one with the other legs of the merge that it ends on, mm.
+    pub(super) fn leg_from(&self, merge: usize, run: usize) -> f64 {
+        let merge = &self.layout.merges[merge];
+        self.abreast(merge, run, merge.cluster.first_contact(merge.cluster.outer).along_leg) - STUB
+    }
+
+    /// Station of a run of the place `along` mm from the apex on the leg that it ends on.
+    fn abreast(&self, merge: &Merge, run: usize, along: f64) -> f64 {
+        let inlet = merge.legs.iter().find(|leg| leg.run == run).map_or(merge.frame, |leg| leg.inlet);
+        self.layout.runs[run].length() + along - (inlet.at - merge.apex).dot(inlet.along)
+    }
+
+    /// The bore of a run's strand as a hollow print has it, from that of its pieces: at merges it begins and ends
+    /// so that a wall is left wherever the steel is hammered or welded shut.
+    pub(super) fn bore(&self, run: usize, reach: &Reach, bore: Profile) -> Profile {
+        let wanted = &self.design.runs[run];
+        let mut bore = bore;
+        if let From::Merge(index) = wanted.from {
+            bore = self.outlet_bore(index, reach, bore);
+        }
+        if let To::Leg { merge, .. } = wanted.to {
+            let merge = &self.layout.merges[merge];
+            if merge.way == Way::Trimmed {
+                let Cluster { convergence, inner, .. } = merge.cluster;
+                let rim = merge.mouth - self.floor(merge) - inner * sin(convergence);
+                let end = self.abreast(merge, run, rim / cos(convergence)) - reach.from;
+                bore = bore.slice(bore.reach().0, end);
+            }
+        }
+        bore
+    }
+
+    /// Of a trimmed merge a throat through the legs' lobes, then the outlet's own bore a floor behind the mouth; of a
+    /// fitted one the own bore from where the legs' bores meet on the axis.
+    fn outlet_bore(&self, index: usize, reach: &Reach, bore: Profile) -> Profile {
+        let merge = &self.layout.merges[index];
+        let Cluster { convergence, inner, outer, .. } = merge.cluster;
+        let mouth = self.mouth(index) - reach.from;
+        let (end, floor) = (bore.reach().1, self.floor(merge));
+        let spike = |rho: f64| mouth + merge.cluster.spike(rho) - merge.mouth;
+        if merge.way == Way::Fitted {
+            return bore.slice(spike(inner).max(mouth + floor).min(end - STUB), end);
+        }
+        let own = (mouth + floor).min(end - STUB);
+        let first = (spike(outer) + floor).max(mouth - floor - 2.0 * inner * sin(convergence));
+        let valley = merge.cluster.valley_radius(merge.mouth, outer).unwrap_or(0.0) - floor;
+        let behind = bore.slice(own, end);
+        let throat = valley.min(behind.radius_at(own, Side::Downstream));
+        if first > own - STUB || throat < STUB {
+            return behind;
+        }
+        let first = first.max(STUB - OVERLAP);
+        Profile { points: [vec![(first, throat), (own, throat)], behind.points].concat() }
+    }
+
+    /// The thickness of what closes a hollow print where the steel is closed, mm.
+    fn floor(&self, merge: &Merge) -> f64 {
+        let walls = merge.legs.iter().map(|leg| self.layout.pieces[leg.piece].piece.wall());
+        walls.fold(LEAST_FLOOR, f64::max)
+    }
+}
+
+/// The thinnest floor, mm: four lines of a nozzle of 0.4 mm (common practice, no source).
+const LEAST_FLOOR: f64 = 1.6;
+
+/// A length of a strand, in its own stations.
+pub(super) fn hold(strand: &Strand, from: f64, to: f64) -> crate::node::Hold {
+    let length = strand.line.length();
+    crate::node::Hold { strand: strand.run, from: from.clamp(0.0, length), to: to.clamp(0.0, length) }
+}
