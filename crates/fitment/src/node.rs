@@ -24,6 +24,7 @@ impl Node {
             NodeKind::Merge(_) => "merge",
             NodeKind::Branch(_) => "branch",
             NodeKind::Bung(_) => "bung",
+            NodeKind::End(..) => "run",
         };
         format!("{table}.{}", self.name)
     }

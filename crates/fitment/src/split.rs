@@ -234,6 +234,7 @@ fn node_words(node: &Node) -> String {
         NodeKind::Merge(_) => "merge",
         NodeKind::Branch(_) => "branch",
         NodeKind::Bung(_) => "bung",
+        NodeKind::End(..) => "end of run",
     };
     format!("{kind} {}", node.name)
 }
