@@ -5,7 +5,7 @@ use spec::shop::Printer;
 use tube::cut::Shape;
 use tube::{Cut, End};
 
-use crate::keyed::Keyed;
+use crate::keyed::{Keyed, room};
 use crate::node::Node;
 use crate::sections::{Course, narrowest};
 use crate::strand::Strand;
@@ -174,20 +174,18 @@ impl<'a> Ground<'a> {
         if found.places.iter().any(near) {
             return;
         }
-        let frame = self.course.frame_at(station);
-        let (far, way) = match spigot {
-            End::End => (to, self.need),
-            End::Start => (from, -self.need),
-        };
-        let aside = (frame.at + frame.along * way).distance(self.course.frame_at(far).at);
-        let radius = narrowest(&self.strand.outside, from - ROOT, to + ROOT) - aside;
-        let in_bend = aside > NEAR;
-        let span = self.course.span_at(0.5 * (from + to));
-        let clock = if in_bend && span.is_arc() { span.plane } else { 0.0 };
-        if let Err(missing) = keyed(radius, clock, 0.0, self.printer) {
+        let socket = if spigot == End::End { End::Start } else { End::End };
+        let (line, outside) = (&self.strand.line, &self.strand.outside);
+        let deep = room(line, outside, station, socket, self.printer.spigot + self.printer.fit_gap);
+        let radius = deep.min(narrowest(outside, from - ROOT, to + ROOT));
+        let bend =
+            self.course.spans().iter().find(|s| s.is_arc() && s.from < to - NEAR && s.to > from + NEAR);
+        let (in_bend, clock) = (bend.is_some(), bend.map_or(0.0, |s| s.plane));
+        if let Err(missing) = Keyed::fitting(radius, clock, 0.0, self.printer) {
             found.thin.push((station, missing));
             return;
         }
+        let frame = self.course.frame_at(station);
         let (strand, along) = (self.index, frame.along);
         found.places.push(Candidate { strand, station, steel, in_bend, spigot, along, clock, radius });
     }
@@ -196,18 +194,6 @@ impl<'a> Ground<'a> {
 /// How much of a strand a socket takes, with its floor, mm.
 pub(crate) fn socket_need(printer: &Printer) -> f64 {
     printer.spigot + printer.fit_gap + FLOOR
-}
-
-/// The spigot on a tube of this outside radius; else how much diameter is missing.
-pub(crate) fn keyed(radius: f64, clock: f64, draft: f64, printer: &Printer) -> Result<Keyed, f64> {
-    let (rib_width, rib_height, gap) = (6.0, 3.0, printer.fit_gap);
-    let wall = (4.0 * printer.nozzle).max(3.0);
-    let most = radius - wall - gap - rib_height;
-    let pin = (0.6 * radius).min(most);
-    if pin < LEAST_PIN {
-        return Err(2.0 * (LEAST_PIN - pin));
-    }
-    Ok(Keyed { radius: pin, length: printer.spigot, rib_width, rib_height, clock, draft, gap })
 }
 
 /// How far from a strand's end it may be cut: further where that end is not square.
@@ -238,6 +224,3 @@ const EVERY: f64 = 50.0;
 
 /// So far beyond a cut the spigot is rooted, mm.
 const ROOT: f64 = 2.0;
-
-/// The thinnest pin, mm.
-const LEAST_PIN: f64 = 4.0;

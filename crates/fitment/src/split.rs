@@ -3,10 +3,11 @@
 use spec::shop::Printer;
 
 use crate::assembly::{Removal, angle_between, draft};
-use crate::candidate::{Candidate, Ground, Places, keyed, socket_need};
+use crate::candidate::{Candidate, Ground, Places, socket_need};
 use crate::division::{Division, Joining, PartPlan, Stretch};
 use crate::fault::Fault;
 use crate::fits::{Extent, Room};
+use crate::keyed::Keyed;
 use crate::node::{Node, NodeKind};
 use crate::search::{fewest, missing_lean};
 use crate::sections::Course;
@@ -167,7 +168,7 @@ impl Header<'_> {
                 (part[down], cut.along)
             };
             let way = order[place(later.0)].way.unwrap_or(later.1);
-            match keyed(cut.radius, cut.clock, draft(angle_between(later.1, way)), self.printer) {
+            match Keyed::fitting(cut.radius, cut.clock, draft(angle_between(later.1, way)), self.printer) {
                 Ok(keyed) => joinings.push(Joining {
                     number: number + 1,
                     strand: cut.strand,
