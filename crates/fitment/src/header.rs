@@ -67,7 +67,7 @@ impl Whole<'_> {
             ends: reach.cuts(&line),
             line,
             origin,
-            outside,
+            outside: self.outlet_outside(run, &reach, outside),
             bore: self.bore(run, &reach, bore),
         }
     }

@@ -61,7 +61,7 @@ impl Whole<'_> {
             }
         }
         let kind = NodeKind::Flange(index, number);
-        Ok(Node { name: part.mark.clone(), kind, holds, blocks })
+        Ok(Node { name: plate.name.clone(), kind, holds, blocks })
     }
 
     /// The plate with its bolt holes, the openings that a strand stands in filled.

@@ -2,15 +2,16 @@
 
 use geom::math::{cos, sin};
 use layout::layout::Merge;
+use solids::MeshSettings;
 use spec::design::{From, To, Way};
-use tube::End;
 use tube::merge::Cluster;
+use tube::{Body, Cut, End};
 
 use super::keeps::STUB;
 use super::reach::Reach;
 use super::{OVERLAP, Whole};
 use crate::fault::Fault;
-use crate::node::{Node, NodeKind};
+use crate::node::{Block, Hold, Node, NodeKind};
 use crate::profile::{Profile, Side};
 use crate::strand::Strand;
 
@@ -23,26 +24,77 @@ impl Whole<'_> {
     /// `(p.(v - u)) (p.(v + u))`.)
     pub(super) fn merges(&self, strands: &[Strand]) -> Vec<Result<Node, Fault>> {
         let node = |(index, merge): (usize, &Merge)| {
+            let blocks = self.rim_block(index)?.into_iter().collect();
             let outlet = &strands[merge.outlet];
             let mut holds = vec![hold(outlet, 0.0, self.outlet_until(index) + outlet.origin)];
             holds.extend(merge.legs.iter().map(|leg| {
                 let strand = &strands[leg.run];
                 hold(strand, self.leg_from(index, leg.run) + strand.origin, strand.line.length())
             }));
-            Ok(Node { name: merge.name.clone(), kind: NodeKind::Merge(index), holds, blocks: Vec::new() })
+            Ok(Node { name: merge.name.clone(), kind: NodeKind::Merge(index), holds, blocks })
         };
         self.layout.merges.iter().enumerate().map(node).collect()
     }
 
     /// Station of a merge's outlet's run up to which the run is one with the legs, mm.
-    pub(super) fn outlet_until(&self, merge: usize) -> f64 {
-        let (mouth, merge) = (self.mouth(merge), &self.layout.merges[merge]);
+    pub(super) fn outlet_until(&self, index: usize) -> f64 {
+        let (mouth, merge) = (self.mouth(index), &self.layout.merges[index]);
         let landed = merge.legs.iter().map(|leg| {
             let piece = &self.layout.pieces[leg.piece].piece;
             let tip = piece.edge_point(End::End, piece.extremes(End::End, 1.0).longest.0, 1.0);
             (tip - merge.frame.at).dot(merge.frame.along)
         });
-        mouth + landed.fold(0.0, f64::max) + STUB
+        let rim = self.rim(index).map_or(0.0, |rim| rim.to);
+        mouth + landed.fold(rim, f64::max) + STUB
+    }
+
+    /// The rim of a fitted merge's outlet, where the outlet begins in the void upstream of the spike; `None` where it
+    /// begins in full metal, or where the merge is trimmed.
+    pub(super) fn rim(&self, merge: usize) -> Option<Rim> {
+        let merge = &self.layout.merges[merge];
+        let spike = -merge.spike_depth();
+        let first = self.layout.runs[merge.outlet].pieces.first();
+        let piece = merge.cone.or(first.copied())?;
+        let part = &self.layout.pieces[piece];
+        if merge.way == Way::Trimmed || spike < 0.0 {
+            return None;
+        }
+        let ends = [0.0, 1.0].map(|depth| part.piece.extremes(End::Start, depth).shortest.1);
+        let begin = (part.piece.frame_at(0.0).at - merge.frame.at).dot(merge.frame.along);
+        let to = (begin + ends[0].max(ends[1])).max(spike + STUB) + STUB;
+        Some(Rim { piece, from: spike + STUB, to, begin })
+    }
+
+    /// The wall of an outlet's rim, as it is cut, as a block.
+    fn rim_block(&self, merge: usize) -> Result<Option<Block>, Fault> {
+        let Some(rim) = self.rim(merge) else { return Ok(None) };
+        let part = &self.layout.pieces[rim.piece];
+        let mut piece = part.piece.clone();
+        let length = rim.to - rim.begin;
+        match &mut piece.body {
+            Body::Tube { centreline, .. } => *centreline = centreline.between(0.0, length),
+            Body::Cone { start_od, end_od, length: all, .. } => {
+                *end_od = *start_od + (*end_od - *start_od) * length / *all;
+                *all = length;
+            }
+        }
+        piece.end = Cut::square(length);
+        piece.holes.clear();
+        piece.forms = [None; 2];
+        let outside = solids::piece_mesh(&piece, MeshSettings { chord: self.chord })
+            .map_err(|fault| Fault::Mesh { part: part.mark.clone(), fault })?;
+        Ok(Some(Block { mark: part.mark.clone(), outside, bores: Vec::new() }))
+    }
+
+    /// The outside of the strand of a merge's outlet: along its rim, which is a block, it fills that from within.
+    pub(super) fn outlet_outside(&self, run: usize, reach: &Reach, outside: Profile) -> Profile {
+        let From::Merge(index) = self.design.runs[run].from else { return outside };
+        let Some(rim) = self.rim(index) else { return outside };
+        let half = 0.5 * self.layout.pieces[rim.piece].piece.wall();
+        let until = self.mouth(index) + rim.to - OVERLAP - reach.from;
+        let inner = outside.slice(0.0, until).points.into_iter().map(|(s, r)| (s, r - half));
+        let rest = outside.slice(until, outside.reach().1);
+        Profile { points: inner.chain(rest.points).collect() }
     }
 
     /// Station of a run from which it is one with the other legs of the merge that it ends on, mm.
@@ -107,11 +159,23 @@ impl Whole<'_> {
     }
 }
 
+/// The rim of a fitted outlet. Distances downstream of the mouth, mm.
+pub(super) struct Rim {
+    /// Index of the piece of which it is.
+    pub piece: usize,
+    /// Where the outlet is full: a little downstream of the spike.
+    pub from: f64,
+    /// Where its rim is round again.
+    pub to: f64,
+    /// Where the piece's own station 0 is.
+    begin: f64,
+}
+
 /// The thinnest floor, mm: four lines of a nozzle of 0.4 mm (common practice, no source).
 const LEAST_FLOOR: f64 = 1.6;
 
 /// A length of a strand, in its own stations.
-pub(super) fn hold(strand: &Strand, from: f64, to: f64) -> crate::node::Hold {
+pub(super) fn hold(strand: &Strand, from: f64, to: f64) -> Hold {
     let length = strand.line.length();
-    crate::node::Hold { strand: strand.run, from: from.clamp(0.0, length), to: to.clamp(0.0, length) }
+    Hold { strand: strand.run, from: from.clamp(0.0, length), to: to.clamp(0.0, length) }
 }

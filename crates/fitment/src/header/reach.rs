@@ -92,7 +92,10 @@ impl Whole<'_> {
         match self.design.runs[run].from {
             From::Merge(merge) => match self.layout.merges[merge].way {
                 Way::Trimmed => (self.mouth(merge) - OVERLAP, None),
-                Way::Fitted => (self.mouth(merge), None),
+                Way::Fitted => {
+                    let into = self.rim(merge).map_or(0.0, |rim| rim.from);
+                    (self.mouth(merge) + into, None)
+                }
             },
             From::Branch(branch) => {
                 let place = &self.layout.branches[branch].place;

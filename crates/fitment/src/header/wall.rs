@@ -44,7 +44,7 @@ impl Whole<'_> {
         let bores = vec![made((from - STUB, to + STUB), inner)?];
         let block = Block { mark: part.mark.clone(), outside, bores };
         Ok(Node {
-            name: part.mark.clone(),
+            name: self.design.bungs[bung.bung].name.clone(),
             kind: NodeKind::Bung(index),
             holds: self.host_hold(&bung.place, outer, strands).into_iter().collect(),
             blocks: vec![block],
