@@ -65,7 +65,8 @@ fn slips_leave_room_and_their_sleeves_reach_over_it() {
 }
 
 /// Source: 600 mm of austenitic steel grow 7.648 mm from 20 to 700 C by the curve of EN 1993-1-2. The run is
-/// straight, so that all of it goes along.
+/// straight, so that all of it goes along; it begins at a merge that stands 600 mm from its legs' ports and that they
+/// push as far again.
 #[test]
 fn growth_between_the_ends_of_a_run() {
     let [from, to] =
@@ -76,7 +77,7 @@ fn growth_between_the_ends_of_a_run() {
     ];
     let (_, layout) = laid("bought-fittings.toml", &[[from, to], flange, ["hot = 650", "hot = 700"]]);
     let bellows = layout.fittings.iter().find_map(|f| f.movement).unwrap_or_else(|| panic!("no bellows"));
-    near(bellows.axial, 7.648, 0.01 * 7.648, "along");
+    near(bellows.axial, 2.0 * 7.648, 0.01 * 2.0 * 7.648, "along");
     near(bellows.lateral, 0.0, 1e-9, "across");
     assert!(!bellows.assumed);
     let open = ["to = \"mouth\"", "to = \"open\""];

@@ -1,7 +1,6 @@
 //! Whether a header fits: its parts against the bay, against each other, against tools and the ground;
 //! cold, hot and with the engine rocking.
 
-mod affine;
 mod against;
 pub mod body;
 mod bolts;
@@ -16,7 +15,6 @@ mod header;
 mod hole;
 mod map;
 mod meeting;
-mod moving;
 mod obstacle;
 mod own;
 mod passage;

@@ -74,6 +74,42 @@ fn a_merge_stands_between_what_its_legs_want() {
     close(row.cold - row.distance, mouth + 100.0 * grown, 1e-9);
 }
 
+/// A header of one metal at one temperature, from two ports at x = 0 through a merge to a flange at x = 900, a bellows
+/// of 100 behind the merge. Its legs push the merge: where the flange stays, the bellows takes what all 900 grow, and
+/// what stands ahead of it moves as far as it would grow freely, but for the millionth as hard as it pulls. Held at the merge
+/// it would take its own run's 300 alone.
+#[test]
+fn a_bellows_behind_a_merge_takes_what_the_legs_grow() {
+    let header = |fixed: &str| {
+        design(&format!(
+            "[port.a]\nat = [0, 100, 0]\nalong = [1, 0, 0]\n[port.b]\nat = [0, -100, 0]\nalong = [1, 0, 0]\n\
+             [merge.m]\nlegs = 2\ntube = \"one\"\nconvergence = 10\nat = [600, 0, 0]\nalong = [1, 0, 0]\n\
+             inside = [0, 1, 0]\ninlet_gap = 5\n\
+             [run.a]\nfrom = \"a\"\nto = \"m.1\"\ntube = \"one\"\nhot = 650\nradius = 60\n\
+             path = [{{ out = 150 }}, {{ back = 80 }}]\n\
+             [run.b]\nfrom = \"b\"\nto = \"m.2\"\ntube = \"one\"\nhot = 650\nradius = 60\n\
+             path = [{{ out = 150 }}, {{ back = 80 }}]\n\
+             [flange.f]\nat = [900, 0, 0]\nalong = [1, 0, 0]\nfixed = \"{fixed}\"\n\
+             [bellows.flex]\ntube = \"wide\"\nalloy = \"304\"\nod = 80\nlength = 100\naxial = 20\nlateral = 5\nangular = 5\nmass = 0.5\n\
+             [run.c]\nfrom = \"m\"\nto = \"f\"\ntube = \"wide\"\nhot = 650\npath = [{{ straight = 300 }}]\n\
+             fittings = [{{ bellows = \"flex\", at = 100 }}]\n\
+             [tube.wide]\nod = 60\nwall = 2\nalloy = \"304\"\n\
+             [obstacle.ball]\nclass = \"fixed\"\nsphere = {{ at = [610, 0, 200], d = 20 }}\n"
+        ))
+    };
+    let grown = 18.7e-6 * 630.0;
+    for fixed in ["yes", "no"] {
+        let layout = scene::laid(&header(fixed));
+        let movement = layout.fittings[0].movement.expect("a bellows");
+        close(movement.axial, 900.0 * grown, 1e-4);
+        close(movement.lateral, 0.0, 1e-9);
+    }
+    let held = layout::net::Net::firm(&header("yes"), &scene::laid(&header("yes"))).merge(0);
+    let free = layout::net::Net::of(&header("no"), &scene::laid(&header("no"))).merge(0);
+    close(held.x, 600.0 * grown, 1e-4);
+    close(free.x, 600.0 * grown, 1e-9);
+}
+
 /// The length of a run, from its own scene's layout.
 fn length(found: &clearance::Clearance, run: &str) -> f64 {
     let merge = found.meetings.iter().find(|m| m.what == "merge m").unwrap();

@@ -24,8 +24,9 @@ pub struct Fitting {
     pub slide: Option<Slide>,
 }
 
-/// What a run's growth asks of a fitting that moves: the two sides of the run grow freely from its two ends,
-/// which are taken as fixed, toward the fitting. A free end asks nothing.
+/// What growth asks of a fitting that moves, the worse of two cases: the two sides of its run grow freely from its
+/// two ends, which are taken as fixed, toward the fitting; or the ends are pushed as [`Net::firm`](crate::net::Net::firm)
+/// has it. A free end asks nothing.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Movement {
     /// Mean temperature of the run's metal when hot, degrees C: the highest of its stretches.
@@ -45,6 +46,8 @@ pub struct Slide {
     pub insertion: Stages,
     /// Distance between the two tubes' ends, mm.
     pub room: Stages,
+    /// How far it is drawn apart when hot, at most, mm; 0 where it only closes.
+    pub drawn: f64,
     /// The least insertion that is wanted at any temperature, mm.
     pub least: f64,
     /// Its sliding fits and those of its sockets.

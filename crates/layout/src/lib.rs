@@ -1,5 +1,6 @@
 //! A Design laid out in space: runs, pieces, joints, merges and what was noticed.
 
+mod affine;
 mod assembled;
 mod bay_findings;
 mod branches;
@@ -18,6 +19,7 @@ mod lay;
 pub mod layout;
 mod merges;
 mod movement;
+pub mod net;
 mod noticed;
 mod noticed_fittings;
 mod openings;
@@ -29,6 +31,7 @@ mod run_ends;
 mod run_pieces;
 mod runs;
 mod segmented;
+mod share;
 mod through;
 mod transition;
 mod weld_seams;

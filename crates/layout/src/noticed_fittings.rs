@@ -85,16 +85,17 @@ impl Seen<'_> {
 
     fn sliding(&self, movement: &Movement, slide: &Slide, found: &mut Vec<Finding>) {
         if slide.room.hot <= 0.0 {
+            let grown = slide.room.assembly - slide.room.hot;
             let message = format!(
                 "the run grows {} along it, more than its room of {}: the tubes would push on each other; make \
                  `room` more than {}",
-                self.written(movement.axial),
+                self.written(grown),
                 self.written(slide.room.assembly),
-                self.written(movement.axial)
+                self.written(grown)
             );
             found.push(self.finding(Level::Failure, "slip-no-room", message, (slide.room.hot, Some(0.0))));
         }
-        let least = slide.insertion.cold.min(slide.insertion.assembly).min(slide.insertion.hot);
+        let least = slide.insertion.cold.min(slide.insertion.assembly - slide.drawn);
         let numbers = (least, Some(slide.least));
         if least <= 0.0 {
             let message = format!(
@@ -134,7 +135,7 @@ impl Seen<'_> {
             used += if asked > 0.0 { asked / allowed } else { 0.0 };
             if asked > allowed {
                 let message = format!(
-                    "the run's growth asks {} {way} its axis, and {} is allowed: use a larger one, or two, or let \
+                    "growth asks {} {way} its axis, and {} is allowed: use a larger one, or two, or let \
                      the run give elsewhere",
                     self.written(asked),
                     self.written(allowed)

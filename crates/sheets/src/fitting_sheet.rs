@@ -251,9 +251,10 @@ fn growth_words(folio: &mut Folio, layout: &Layout) {
     folio.heading("Growth");
     folio.paragraph(
         &format!(
-            "Growth is the free growth of the run's two sides from its two ends (at a merge its tip), which are taken as fixed, between \
-             {SHOP_TEMPERATURE:.0} °C and hot; frost is {COLD:.0} °C. What the engine, a merge or a turbine grows by \
-             themselves is not in it, and each fitting of a run is reckoned as if it took all of it. Mean expansion: {}.{}",
+            "Growth is the worse of two cases, between {SHOP_TEMPERATURE:.0} °C and hot; frost is {COLD:.0} °C: the \
+             run's two sides grow freely from its two ends (at a merge its tip), which stay; or its ends are pushed by all \
+             that hangs on them, from the ports to flanges that stay. What the engine or a turbine grows by itself is not \
+             in it. Between ends that stay each fitting of a run is reckoned as if it took all of it. Mean expansion: {}.{}",
             sources.join("; "),
             if assumed {
                 " Where the spec gives no temperature, one that the alloy's tube commonly gets is taken (rough, no source)."

@@ -1,11 +1,11 @@
 //! How a run's misfit is shared out along it.
 
-use layout::Layout;
-use layout::fitting::Fitting;
 use spec::Design;
 use spec::design::FittingPart;
 
-use crate::growth::moves;
+use crate::fitting::Fitting;
+use crate::layout::Layout;
+use crate::net::moves;
 
 /// Which share of a run's misfit has been taken up at `station` mm, on this piece, from 0 at its start to 1 at
 /// its end: in equal parts at each moving fitting upstream of it, or else evenly along the run.
