@@ -8,6 +8,8 @@
 pub mod assembly;
 pub mod calipers;
 mod candidate;
+pub mod collar;
+pub mod cube;
 pub mod datum;
 pub mod division;
 pub mod fault;
@@ -26,6 +28,7 @@ pub mod profile;
 mod search;
 mod sections;
 pub mod settings;
+pub mod sleeve;
 pub mod split;
 pub mod store;
 pub mod strand;
@@ -34,6 +37,8 @@ pub mod unite;
 pub mod variant;
 mod web;
 
+pub use collar::{Collars, collars};
+pub use cube::cube;
 pub use division::{Division, Joining, PartPlan, Stretch};
 pub use fault::Fault;
 pub use fitment::{Collar, Fitment, PrintPlate, Printed, TestCube};

@@ -8,7 +8,7 @@ use spec::design::Making;
 use spec::{Design, Finding, Level};
 use tube::{Centreline, Cut, End, MitredBend, Piece, Segment, Shape, Span};
 
-use crate::layout::{Fault, Make, Part};
+use crate::layout::{Fault, JointKind, Layout, Make, Part};
 use crate::runs::Share;
 
 /// The centreline as it is made: that of the segments where the run is segmented.
@@ -97,6 +97,25 @@ pub(crate) fn short_side(piece: &Piece) -> f64 {
 /// Tilt from square beyond which a mitre is warned of, degrees: the rules for mitre bends of ASME B31.3 hold
 /// up to it (a worksheet per ASME B31.3-2002, appendix D; written for pressure piping, here guidance only).
 const STEEP: f64 = 22.5;
+
+impl Layout {
+    /// How many mitres are cut like this end of a piece: all of a bend, at the end of its first segment; 0 at the
+    /// others, which need no template of their own. `None` where the end is no mitre.
+    pub fn mitres_like(&self, piece: usize, end: End) -> Option<usize> {
+        let mitres: Vec<_> = self.joints.iter().filter(|j| j.kind == JointKind::Mitre).collect();
+        let at = mitres.iter().position(|j| if end == End::Start { j.b == piece } else { j.a == piece })?;
+        let cut = |i: usize| &self.pieces[mitres[i].a].piece.end;
+        let alike = |i: usize| {
+            i + 1 < mitres.len()
+                && mitres[i].b == mitres[i + 1].a
+                && cut(i).shape == cut(i + 1).shape
+                && (cut(i).roll - cut(i + 1).roll).abs() < 1e-9
+        };
+        let first = at == 0 || !alike(at - 1);
+        let count = 1 + (at..mitres.len()).take_while(|&i| alike(i)).count();
+        Some(if end == End::End && first { count } else { 0 })
+    }
+}
 
 /// Warnings of steep mitres and of segments too short to hold, once for each run.
 pub(crate) fn report<'a>(

@@ -2,7 +2,6 @@
 
 use geom::unit::{INCH, Units, fixed};
 use layout::Layout;
-use layout::layout::JointKind;
 use spec::Design;
 use tube::End;
 
@@ -60,7 +59,7 @@ pub fn all(design: &Design, layout: &Layout) -> Vec<Template> {
         let ends = if pattern.is_none() { &[End::Start, End::End][..] } else { &[] };
         templates.extend(pattern);
         for &end in ends.iter().filter(|end| has_template(&part.piece, **end)) {
-            match mitres_like(layout, index, end) {
+            match layout.mitres_like(index, end) {
                 None => templates.push(Template::wrap(design, part, end)),
                 Some(0) => {}
                 Some(alike) => templates.push(Template::wrap(design, part, end).for_mitres(alike)),
@@ -71,23 +70,6 @@ pub fn all(design: &Design, layout: &Layout) -> Vec<Template> {
     }
     templates.extend(flange_sheet::templates(design, layout));
     templates
-}
-
-/// How many mitres are cut like this end: all of a bend, at the end of its first segment; 0 at the others,
-/// which need no template of their own. `None` where the end is no mitre.
-fn mitres_like(layout: &Layout, piece: usize, end: End) -> Option<usize> {
-    let mitres: Vec<_> = layout.joints.iter().filter(|j| j.kind == JointKind::Mitre).collect();
-    let at = mitres.iter().position(|j| if end == End::Start { j.b == piece } else { j.a == piece })?;
-    let cut = |i: usize| &layout.pieces[mitres[i].a].piece.end;
-    let alike = |i: usize| {
-        i + 1 < mitres.len()
-            && mitres[i].b == mitres[i + 1].a
-            && cut(i).shape == cut(i + 1).shape
-            && (cut(i).roll - cut(i + 1).roll).abs() < 1e-9
-    };
-    let first = at == 0 || !alike(at - 1);
-    let count = 1 + (at..mitres.len()).take_while(|&i| alike(i)).count();
-    Some(if end == End::End && first { count } else { 0 })
 }
 
 /// The first page: how to use what follows, and what there is.

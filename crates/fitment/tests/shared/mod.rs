@@ -1,9 +1,13 @@
 //! Lines, profiles and what is asked of every mesh.
 #![allow(dead_code, missing_docs, reason = "each test file uses its share")]
 
+use std::path::{Path, PathBuf};
+
 use fitment::{Profile, Sweep, Tip};
 use geom::{DMat3, DVec3, Frame};
+use layout::Layout;
 use solids::Mesh;
+use spec::{Source, read_design};
 use tube::{Centreline, Row, Rows};
 
 /// A line of bends: feed, rotate, bend, radius.
@@ -43,4 +47,27 @@ pub fn solid(mesh: &Mesh) {
 /// A rotation.
 pub fn turned(about: f64, tilt: f64) -> DMat3 {
     DMat3::from_rotation_z(about) * DMat3::from_rotation_x(tilt)
+}
+
+/// Every shipped spec and every fixture that can be read and laid out, by name.
+pub fn layouts() -> Vec<(String, Layout)> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
+    let mut paths: Vec<PathBuf> = Vec::new();
+    for folder in ["specs", "tests/fixtures"] {
+        let files = std::fs::read_dir(root.join(folder)).unwrap().map(|file| file.unwrap().path());
+        paths.extend(files.filter(|path| {
+            let name = path.to_string_lossy();
+            name.ends_with(".toml") && !name.ends_with(".shop.toml")
+        }));
+    }
+    paths.sort();
+    let laid = paths.into_iter().map(|path| {
+        let name = path.file_stem().unwrap().to_string_lossy().into_owned();
+        let source =
+            |path: &Path| Source::from_bytes(&path.to_string_lossy(), &std::fs::read(path).unwrap()).unwrap();
+        let folder = path.parent().unwrap().to_path_buf();
+        let (design, _) = read_design(&source(&path), &mut |file| Ok(source(&folder.join(file)))).unwrap();
+        (name, layout::lay(&design).unwrap())
+    });
+    laid.collect()
 }
