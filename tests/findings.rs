@@ -66,6 +66,7 @@ const SPECS: &[(&str, &str, &str)] = &[
     ("plug-access", "plug-access", "failure"),
     ("ground", "ground", "failure"),
     ("drain-angle", "drain-angle", "failure"),
+    ("left-out", "left-out", "warning"),
     ("scan-hole", "scan-hole", "failure"),
     ("scan-unseen", "scan-hole", "warning"),
     ("scan-unseen", "scan-around", "warning"),

@@ -39,7 +39,7 @@ place = "as scanned"
 class = "fixed"
 "#;
 
-/// A wavy floor of 46,208 triangles with a hole, and a speck beside it: a binary STL of 2.3 MB.
+/// A wavy floor of 46,208 triangles with a hole, and a speck below the tube: a binary STL of 2.3 MB.
 fn floor(height: f32) -> Vec<u8> {
     let at = |i: u32, j: u32| {
         let (x, y) = (3.0 * i as f32 - 100.0, 3.0 * j as f32 - 220.0);
@@ -53,7 +53,7 @@ fn floor(height: f32) -> Vec<u8> {
             [[a, b, c], [a, c, d]]
         })
         .collect();
-    triangles.push([[900.0, 0.0, 0.0], [901.0, 0.0, 0.0], [900.0, 1.0, 0.0]]);
+    triangles.push([[30.0, 0.0, 62.0], [31.0, 0.0, 62.0], [30.0, 1.0, 62.0]]);
     binary_stl(&triangles)
 }
 
@@ -92,6 +92,7 @@ fn a_kept_scan_gives_the_same_report() {
     for (count, spec) in [SPEC, &filtered, &moved].into_iter().enumerate() {
         let without = report(&place, spec, "off");
         assert_eq!(cache.exists(), count > 0, "switched off it keeps nothing");
+        assert_eq!(without.contains("left-out"), spec == filtered, "the speck is left out, and told");
         assert_eq!(report(&place, spec, cache_name), without);
         let files = kept(&cache);
         assert_eq!(files.len(), count + 1, "each placement and filter is kept by itself: {files:?}");

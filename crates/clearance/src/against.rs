@@ -34,6 +34,13 @@ impl<'a> Against<'a> {
         Some(Against { obstacle, scan, barrier: Barrier::of(obstacle, scan)? })
     }
 
+    /// What was left out of its scan as noise; `None` where that is nothing.
+    pub fn noise_of(obstacle: &'a Obstacle, scan: Option<&'a Placed>) -> Option<Against<'a>> {
+        let noise = &scan?.noise;
+        let left_out = noise.counts() != [0, 0];
+        left_out.then_some(Against { obstacle, scan: None, barrier: Barrier::Noise(noise) })
+    }
+
     /// How near a subject comes to it: the row of least margin. `None` where all of the subject is meant to
     /// touch it.
     pub fn row(&self, header: &Header, subject: usize) -> Option<Row> {

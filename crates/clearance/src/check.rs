@@ -28,9 +28,12 @@ pub fn check(design: &Design, layout: &Layout, scans: &[Option<Placed>]) -> Clea
 /// [`check`] on so many threads; the result is the same for any number.
 pub fn check_on(threads: usize, design: &Design, layout: &Layout, scans: &[Option<Placed>]) -> Clearance {
     let header = Header::of(design, layout);
-    let obstacles = design.bay.obstacles.iter().enumerate();
-    let obstacles: Vec<Against> =
-        obstacles.filter_map(|(i, o)| Against::of(o, scans.get(i).and_then(Option::as_ref))).collect();
+    let with_scans = || {
+        let scan = |i: usize| scans.get(i).and_then(Option::as_ref);
+        design.bay.obstacles.iter().enumerate().map(move |(i, obstacle)| (obstacle, scan(i)))
+    };
+    let obstacles: Vec<Against> = with_scans().filter_map(|(o, scan)| Against::of(o, scan)).collect();
+    let noise: Vec<Against> = with_scans().filter_map(|(o, scan)| Against::noise_of(o, scan)).collect();
     let own = Own::of(&header);
     let pairs = own.pairs();
     let against = header.subjects.len() * obstacles.len();
@@ -39,6 +42,9 @@ pub fn check_on(threads: usize, design: &Design, layout: &Layout, scans: &[Optio
         Some(pair) => own.row(pairs[pair]),
     });
     let (rows, own): (Vec<Row>, Vec<Row>) = rows.into_iter().flatten().partition(|row| row.class.is_some());
+    let noise = in_order(threads, header.subjects.len() * noise.len(), |task| {
+        noise[task % noise.len()].row(&header, task / noise.len()).filter(|row| row.margin() < 0.0)
+    });
     let way_out = in_order(threads, against, |task| {
         passage(&header, task / obstacles.len(), &obstacles[task % obstacles.len()])
     });
@@ -46,6 +52,7 @@ pub fn check_on(threads: usize, design: &Design, layout: &Layout, scans: &[Optio
     let around = Surroundings::of(&header, &obstacles);
     let mut clearance = Clearance {
         rows,
+        noise: noise.into_iter().flatten().collect(),
         own,
         bolts: bolts(threads, &around),
         torches: torches(&around),

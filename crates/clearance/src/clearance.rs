@@ -4,7 +4,7 @@ use distance::{Bounds, Tree};
 use geom::DVec3;
 use geom::angle::{to_degrees, wrap_turn};
 use geom::unit::Units;
-use scan::{Hole, Removed, Scan};
+use scan::{Hole, Scan};
 use spec::Finding;
 use spec::design::Class;
 
@@ -24,6 +24,8 @@ use crate::torch::TorchAccess;
 pub struct Clearance {
     /// Each subject against each obstacle, subject by subject.
     pub rows: Vec<Row>,
+    /// What came too near of what was left out of the scans as noise: subject by subject.
+    pub noise: Vec<Row>,
     /// Each subject against each other one that it is not meant to meet, and runs that come back onto themselves.
     pub own: Vec<Row>,
     /// Each bolt of each flange that has a fastener: plate by plate, hole by hole.
@@ -99,6 +101,8 @@ pub struct Row {
 pub struct Placed {
     /// Its points and triangles.
     pub tree: Tree,
+    /// What its filter left out as noise.
+    pub noise: Tree,
     /// What is known of it.
     pub told: ScanTold,
 }
@@ -118,6 +122,15 @@ pub struct ScanTold {
     pub rims: Vec<Rim>,
 }
 
+/// How much a scan's filter left out.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Removed {
+    /// Loose points.
+    pub points: usize,
+    /// Triangles.
+    pub triangles: usize,
+}
+
 /// A loop of points where a scan's surface ends.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Rim {
@@ -130,8 +143,8 @@ pub struct Rim {
 }
 
 impl Placed {
-    /// A scan where it stands; what a filter left out of it is told on.
-    pub fn of(scan: Scan, removed: Removed) -> Placed {
+    /// A scan where it stands, and what a filter left out of it as noise.
+    pub fn of(scan: Scan, noise: Scan) -> Placed {
         let corners = scan.triangles.iter().flatten().chain(&scan.loose).map(|&i| scan.points[i as usize]);
         let bounds = Bounds::of(corners);
         let rim = |hole: &Hole| Rim {
@@ -143,10 +156,11 @@ impl Placed {
             points: scan.points.len(),
             triangles: scan.triangles.len(),
             bounds: [bounds.min, bounds.max],
-            removed,
+            removed: Removed { points: noise.loose.len(), triangles: noise.triangles.len() },
             rims: scan.holes().iter().map(rim).collect(),
         };
-        Placed { tree: Tree::new(scan.points, scan.triangles, scan.loose), told }
+        let [tree, noise] = [scan, noise].map(|s| Tree::new(s.points, s.triangles, s.loose));
+        Placed { tree, noise, told }
     }
 }
 

@@ -17,6 +17,7 @@ pub(crate) fn of(header: &Header, obstacles: &[Against], clearance: &Clearance) 
     let mut found: Vec<Finding> = clearance.rows.iter().filter_map(|row| told.against(row)).collect();
     found.extend(clearance.own.iter().filter_map(|row| told.own(row)));
     found.extend(obstacles.iter().filter_map(|against| told.short(against, clearance)));
+    found.extend(obstacles.iter().filter_map(|against| told.left_out(against, clearance)));
     found.extend(obstacles.iter().filter_map(|against| told.around(against, clearance)));
     found.extend(clearance.holes.iter().map(|hole| hole.finding(header)));
     found.extend(clearance.bolts.iter().filter_map(|bolt| bolt.finding(header)));
@@ -153,6 +154,38 @@ impl Told<'_> {
             },
             Kind::Flange(_) | Kind::Transition(_) => self.header.design.shop.accuracy.length,
         }
+    }
+
+    /// What was left out of a scan as noise, and is nearer to the header than metal might be.
+    fn left_out(&self, against: &Against, clearance: &Clearance) -> Option<Finding> {
+        let name = &against.obstacle.name;
+        let rows: Vec<&Row> = clearance.noise.iter().filter(|row| row.against == *name).collect();
+        let row = rows.iter().min_by(|a, b| a.margin().total_cmp(&b.margin()))?;
+        let removed = against.scan?.told.removed;
+        let [x, y, z] = row.there.to_array().map(|mm| self.written(mm));
+        let others = rows.iter().filter(|other| other.kind != row.kind).map(|other| other.words());
+        let others: Vec<String> = others.collect();
+        let others = match others.is_empty() {
+            true => String::new(),
+            false => format!("; too near to some of it, too: {}", others.join(", ")),
+        };
+        let message = format!(
+            "`isolated` left {} points and {} triangles out of it; {} {} one of them, x {x}, y {y}, z {z}, {}{others}: \
+             look there on the car, and give a smaller `within` or `least` if something is there",
+            removed.points,
+            removed.triangles,
+            row.words(),
+            self.passes(row),
+            self.stands(row),
+        );
+        Some(Finding {
+            level: Level::Warning,
+            code: "left-out",
+            place: name.clone(),
+            message,
+            value: Some(row.distance),
+            limit: Some(row.required),
+        })
     }
 
     /// A scan around the header that may be a body turned inside out.

@@ -31,7 +31,7 @@ mod torch;
 pub use body::{Along, Axis, Body};
 pub use bolts::BoltAccess;
 pub use check::{check, check_on};
-pub use clearance::{Clearance, Placed, Rim, Row, ScanTold};
+pub use clearance::{Clearance, Placed, Removed, Rim, Row, ScanTold};
 pub use drain::DrainLean;
 pub use ground::GroundHeight;
 pub use growth::Growth;

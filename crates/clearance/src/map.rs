@@ -1,5 +1,6 @@
 //! How near every point of a header comes to its bay, cold and at rest.
 
+use distance::Tree;
 use geom::DVec3;
 use spec::design::{Bay, Obstacle};
 
@@ -69,11 +70,13 @@ fn rooms(points: &[DVec3], near: &[Asked]) -> Vec<Room> {
 impl Barrier<'_> {
     /// The distance of each point, if it is less than its `below` mm; 0 or less inside a plain body.
     fn to_points(&self, points: &[DVec3], below: &[f64]) -> Vec<Option<f64>> {
+        let of = |tree: &Tree| {
+            let touches = tree.nearest_to_points(points, below).into_iter();
+            touches.map(|touch| touch.map(|touch| touch.distance)).collect()
+        };
         let one: &dyn Fn(DVec3) -> f64 = match self {
-            Barrier::Scan(Placed { tree, .. }) => {
-                let touches = tree.nearest_to_points(points, below).into_iter();
-                return touches.map(|touch| touch.map(|touch| touch.distance)).collect();
-            }
+            Barrier::Scan(Placed { tree, .. }) => return of(tree),
+            Barrier::Noise(tree) => return of(tree),
             Barrier::HalfSpace { at, out } => &|point| (point - *at).dot(*out),
             Barrier::Solid(solid, ..) => &|point| solid.to_point(point).distance,
         };

@@ -13,6 +13,8 @@ use crate::clearance::{Placed, Rim};
 pub(crate) enum Barrier<'a> {
     /// A scan.
     Scan(&'a Placed),
+    /// What was left out of a scan.
+    Noise(&'a Tree),
     /// A plain body; it is convex.
     Solid(Solid),
     /// All that lies behind a plane.
@@ -56,9 +58,9 @@ impl<'a> Barrier<'a> {
 
     /// The same but for points and triangles of a scan, and plain bodies, that lie wholly where `skip` says.
     pub fn nearest_but(&self, bodies: &[Solid], below: f64, skip: impl Fn(DVec3) -> bool) -> Option<Found> {
-        if let Barrier::Scan(scan) = self {
-            let skip = |item| scan.tree.places(item).all(&skip);
-            let hit = scan.tree.nearest_but(bodies, below, skip)?;
+        if let Some(tree) = self.tree() {
+            let skip = |item| tree.places(item).all(&skip);
+            let hit = tree.nearest_but(bodies, below, skip)?;
             return Some(Found { near: hit.near, body: hit.solid, item: Some(hit.item) });
         }
         if matches!(self, Barrier::Solid(other) if outline(other).into_iter().all(&skip)) {
@@ -70,7 +72,7 @@ impl<'a> Barrier<'a> {
             let near = match self {
                 Barrier::HalfSpace { at, out } => Some(solid.to_half_space(*at, *out)),
                 Barrier::Solid(other) => solid.to_solid_below(other, below),
-                Barrier::Scan(_) => None,
+                Barrier::Scan(_) | Barrier::Noise(_) => None,
             };
             if let Some(near) = near.filter(|near| near.distance < below) {
                 best = Some(Found { near, body, item: None });
@@ -79,12 +81,21 @@ impl<'a> Barrier<'a> {
         best
     }
 
+    /// Its triangles and points, of a scan.
+    fn tree(&self) -> Option<&Tree> {
+        match self {
+            Barrier::Scan(scan) => Some(&scan.tree),
+            Barrier::Noise(tree) => Some(tree),
+            Barrier::Solid(_) | Barrier::HalfSpace { .. } => None,
+        }
+    }
+
     /// Whether it wholly holds one of the bodies, or one of them holds it; `apart` is whether they do not touch. A
     /// scan that is open somewhere and shows its front to what it goes around may be a room: that is not sure, and
     /// told where every ray meets it.
     pub fn swallows(&self, bodies: &[Solid], apart: bool) -> Option<Inside> {
         match self {
-            Barrier::HalfSpace { .. } => None,
+            Barrier::HalfSpace { .. } | Barrier::Noise(_) => None,
             Barrier::Solid(_) if apart => None,
             Barrier::Solid(other) => {
                 let held = |solid: &Solid| holds(other, solid) || holds(solid, other);

@@ -78,7 +78,7 @@ impl Sweep<'_> {
         }
         self.shifted(rock, &mut worst);
         let floor = self.search(rock, &mut worst);
-        let plain = !matches!(self.barrier, Barrier::Scan(_));
+        let plain = !matches!(self.barrier, Barrier::Scan(_) | Barrier::Noise(_));
         if plain || worst.found.near.distance - self.required < REFINED {
             self.refined(rock, &mut worst);
         }
@@ -185,7 +185,9 @@ impl Sweep<'_> {
                 let shift = -out.signum() * rock.shift;
                 Cell { middle: State { shift, ..rest }, angle, shift: DVec3::ZERO, floor }
             }
-            Barrier::Scan(_) | Barrier::Solid(_) => Cell { middle: rest, angle, shift: rock.shift, floor },
+            Barrier::Scan(_) | Barrier::Noise(_) | Barrier::Solid(_) => {
+                Cell { middle: rest, angle, shift: rock.shift, floor }
+            }
         }
     }
 

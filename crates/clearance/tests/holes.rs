@@ -4,7 +4,7 @@ mod scene;
 
 use clearance::{Clearance, Placed, check};
 use geom::DVec3;
-use scan::{Removed, Scan};
+use scan::Scan;
 use scene::{close, laid, obstacle, run};
 use spec::Level;
 
@@ -35,7 +35,7 @@ fn wall(x: f64, hole: f64) -> Scan {
 fn checked(path: &str, scan: Scan, more: &str) -> Clearance {
     let form = "file = \"none.stl\"\nunits = \"mm\"\nplace = \"as scanned\"";
     let design = run(path, 20.0, &obstacle("scan", form, more));
-    check(&design, &laid(&design), &[Some(Placed::of(scan, Removed::default()))])
+    check(&design, &laid(&design), &[Some(Placed::of(scan, Scan::default()))])
 }
 
 fn levels(found: &Clearance) -> Vec<Level> {

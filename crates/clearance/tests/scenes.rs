@@ -169,7 +169,7 @@ fn a_tube_inside_a_closed_scan_is_found() {
         assert_eq!(scan.triangles.len(), triangles.len());
         let form = "file = \"none.stl\"\nunits = \"mm\"\nplace = \"as scanned\"";
         let design = straight(&obstacle("scan", form, ""));
-        let placed = clearance::Placed::of(scan, scan::Removed::default());
+        let placed = clearance::Placed::of(scan, scan::Scan::default());
         let found = check(&design, &laid(&design), &[Some(placed)]);
         let row = row(&found, "a", "scan");
         assert!(row.inside, "{outward}");

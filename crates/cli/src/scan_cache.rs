@@ -4,10 +4,9 @@
 //! its format, [`FORMAT`] and this program's version. It holds a head, both hashes, what is known of the scan, the
 //! packed tree, and a checksum of all that. What does not read back whole and fitting is made anew.
 
-use clearance::{Placed, Rim, ScanTold};
+use clearance::{Placed, Removed, Rim, ScanTold};
 use distance::Tree;
 use geom::DVec3;
-use scan::Removed;
 use spec::design::ScanFile;
 use xxhash_rust::xxh3::xxh3_128;
 
@@ -15,7 +14,7 @@ use crate::cache::Cache;
 
 /// Changes whenever the same scan would be kept otherwise: its layout here, or how points, filter, rims or tree are
 /// made.
-const FORMAT: u32 = 2;
+const FORMAT: u32 = 3;
 
 /// The first bytes of a kept scan.
 const HEAD: &[u8] = b"hotside kept scan\n";
@@ -85,6 +84,10 @@ fn packed(placed: &Placed, key: &Key) -> Vec<u8> {
     }
     let told = rims.iter().flat_map(|rim| [rim.across, rim.facing]);
     bytes.extend(told.flat_map(f64::to_le_bytes));
+    let mut noise = Vec::new();
+    placed.noise.pack(&mut noise);
+    bytes.extend((noise.len() as u64).to_le_bytes());
+    bytes.extend(noise);
     placed.tree.pack(&mut bytes);
     let sum = xxh3_128(&bytes);
     bytes.extend(sum.to_le_bytes());
@@ -117,7 +120,9 @@ fn unpacked(bytes: &[u8], key: &Key) -> Option<Placed> {
     let mut number = || next().map(f64::from_le_bytes);
     let rim = |points| Some(Rim { points, across: number()?, facing: number()? });
     let rims = loops.into_iter().map(rim).collect::<Option<Vec<Rim>>>()?;
-    let tree = Tree::unpacked(rest).ok()?;
+    let length = usize::try_from(u64::from_le_bytes(next()?)).ok()?;
+    let (noise, rest) = rest.split_at_checked(length)?;
+    let [noise, tree] = [Tree::unpacked(noise).ok()?, Tree::unpacked(rest).ok()?];
     let fits = tree.points().len() == points && tree.triangles().len() == triangles;
-    fits.then_some(Placed { tree, told: ScanTold { points, triangles, bounds, removed, rims } })
+    fits.then_some(Placed { tree, noise, told: ScanTold { points, triangles, bounds, removed, rims } })
 }

@@ -7,7 +7,7 @@ use std::path::Path;
 use std::thread;
 
 use clearance::Placed;
-use scan::{Removed, Scan};
+use scan::Scan;
 use spec::design::{Form, ScanFile};
 use spec::{Design, Diagnostic, Origins, Unread};
 
@@ -113,9 +113,9 @@ fn read(
     if let Some(placed) = kept.as_ref().and_then(|(cache, key)| cache.get(key)) {
         return Ok(placed);
     }
-    let (scan, removed) = parsed(&bytes, file, origins)?;
+    let (scan, noise) = parsed(&bytes, file, origins)?;
     drop(bytes);
-    let placed = Placed::of(scan, removed);
+    let placed = Placed::of(scan, noise);
     if let Some((cache, key)) = kept {
         cache.keep(&key, &placed);
     }
@@ -123,7 +123,7 @@ fn read(
 }
 
 /// A scan's bytes as points and triangles in the car, and what was left out of it as noise.
-fn parsed(bytes: &[u8], file: &ScanFile, origins: &Origins) -> Result<(Scan, Removed), Fault> {
+fn parsed(bytes: &[u8], file: &ScanFile, origins: &Origins) -> Result<(Scan, Scan), Fault> {
     let scan = scan::read(bytes, file.format).map_err(|fault| {
         let place = match fault.place {
             scan::Place::Whole => String::new(),
@@ -134,8 +134,8 @@ fn parsed(bytes: &[u8], file: &ScanFile, origins: &Origins) -> Result<(Scan, Rem
         Fault::unusable(origins.diagnostic(&file.key, fault.code, message, label, fault.help))
     })?;
     let scan = scan.placed(&file.placement);
-    let Some(isolated) = file.isolated else { return Ok((scan, Removed::default())) };
-    let (scan, removed) = scan.filtered(isolated.within, isolated.least);
+    let Some(isolated) = file.isolated else { return Ok((scan, Scan::default())) };
+    let (scan, noise) = scan.filtered(isolated.within, isolated.least);
     if scan.points.is_empty() {
         let message = format!("{}: `isolated` leaves nothing of the scan", file.file);
         let key = format!("{}.isolated", file.key.trim_end_matches(".file"));
@@ -143,7 +143,7 @@ fn parsed(bytes: &[u8], file: &ScanFile, origins: &Origins) -> Result<(Scan, Rem
         let fault = origins.diagnostic(&key, "isolated-all", message, "nothing is left", help);
         return Err(Fault::unusable(fault));
     }
-    Ok((scan, removed))
+    Ok((scan, noise))
 }
 
 /// A scan's bytes.

@@ -4,33 +4,52 @@ use geom::DVec3;
 
 use crate::scan::Scan;
 
-/// What a filter left out.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Removed {
-    /// Loose points.
-    pub points: usize,
-    /// Triangles.
-    pub triangles: usize,
-}
-
 impl Scan {
-    /// Without noise. Of the surface, connected patches whose box has a diagonal below `within` (in the
+    /// Parted from its noise: what is kept, and what is left out. Of the surface, connected patches whose box has a diagonal below `within` (in the
     /// scan's units) are left out; then loose points with fewer than `least` other points (of what is left)
     /// within that distance. A point exactly at that distance is within.
     ///
-    /// What is left keeps its order; it can be nothing. Errors: none. `within` must be above 0.
-    pub fn filtered(self, within: f64, least: usize) -> (Scan, Removed) {
+    /// Each of the two keeps its order; each can be nothing. Errors: none. `within` must be above 0.
+    pub fn filtered(self, within: f64, least: usize) -> (Scan, Scan) {
         let keep = large_patches(&self, within);
         let mut scan = self;
-        let before = (scan.loose.len(), scan.triangles.len());
         let mut kept = keep.iter();
-        scan.triangles.retain(|_| *kept.next().unwrap_or(&true));
+        let small: Vec<[u32; 3]> =
+            scan.triangles.extract_if(.., |_| !*kept.next().unwrap_or(&true)).collect();
+        let patches = scan.only(small, Vec::new());
         scan.drop_unused();
-        scan.loose = company(&scan, within, least);
+        let near = company(&scan, within, least);
+        let mut kept = near.iter().peekable();
+        let alone = scan.loose.iter().copied().filter(|point| kept.next_if_eq(&point).is_none()).collect();
+        let points = scan.only(Vec::new(), alone);
+        scan.loose = near;
         scan.drop_unused();
-        let removed =
-            Removed { points: before.0 - scan.loose.len(), triangles: before.1 - scan.triangles.len() };
-        (scan, removed)
+        (scan, patches.and(points))
+    }
+
+    /// Some of its triangles and loose points, without the others' points.
+    fn only(&self, mut triangles: Vec<[u32; 3]>, mut loose: Vec<u32>) -> Scan {
+        let mut used: Vec<u32> = triangles.iter().flatten().chain(&loose).copied().collect();
+        used.sort_unstable();
+        used.dedup();
+        for index in triangles.iter_mut().flatten().chain(&mut loose) {
+            *index = used.partition_point(|other| *other < *index) as u32;
+        }
+        Scan {
+            points: used.iter().map(|index| self.points[*index as usize]).collect(),
+            triangles,
+            loose,
+            skipped: 0,
+        }
+    }
+
+    /// Both, one after the other.
+    fn and(mut self, other: Scan) -> Scan {
+        let first = self.points.len() as u32;
+        self.points.extend(other.points);
+        self.triangles.extend(other.triangles.iter().map(|t| t.map(|corner| corner + first)));
+        self.loose.extend(other.loose.iter().map(|point| point + first));
+        self
     }
 
     /// Drops the points that are neither loose nor a corner.
@@ -199,9 +218,10 @@ mod tests {
         points.extend([DVec3::splat(1e11), DVec3::splat(1e11 + 1.0), DVec3::new(-1e11, 0.0, 0.0)]);
         for (within, least) in [(1.0, 1), (2.0, 3), (2.5, 6), (50.0, 4)] {
             let expected = by_pairs(&points, within, least);
-            let (left, removed) = Scan::of_points(points.clone()).filtered(within, least);
+            let (left, out) = Scan::of_points(points.clone()).filtered(within, least);
             assert_eq!(left.points, expected.iter().map(|k| points[*k]).collect::<Vec<_>>());
-            assert_eq!(removed, Removed { points: points.len() - expected.len(), triangles: 0 });
+            let others = (0..points.len()).filter(|k| !expected.contains(k)).map(|k| points[k]);
+            assert_eq!(out, Scan::of_points(others.collect()));
             assert_eq!(left.loose.len(), left.points.len());
         }
     }
@@ -213,8 +233,10 @@ mod tests {
         points.extend([[0.5, 0.5, 0.5], [50.5, 0.5, 0.5]]);
         let points = points.into_iter().map(DVec3::from_array).collect();
         let scan = Scan::of_surface(points, vec![[0, 1, 2], [3, 4, 5]]);
-        let (left, removed) = scan.filtered(2.0, 1);
-        assert_eq!(removed, Removed { points: 1, triangles: 1 });
+        let (left, out) = scan.filtered(2.0, 1);
+        assert_eq!((out.triangles, out.loose), (vec![[0, 1, 2]], vec![3]));
+        assert_eq!(out.points[..2], [DVec3::new(50.0, 0.0, 0.0), DVec3::new(51.0, 0.0, 0.0)]);
+        assert_eq!(out.points[3], DVec3::new(50.5, 0.5, 0.5));
         assert_eq!((left.triangles, left.loose), (vec![[0, 1, 2]], vec![3]));
         assert_eq!(left.points.len(), 4);
     }

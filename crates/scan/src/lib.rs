@@ -30,7 +30,6 @@ pub use bulk::{FARTHEST, MOST};
 pub use fault::{Fault, Place};
 pub use format::Format;
 pub use hole::{Hole, Rim};
-pub use isolated::Removed;
 pub use read::read;
 pub use scan::Scan;
 pub use spacing::Spacing;

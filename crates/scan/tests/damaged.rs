@@ -41,9 +41,9 @@ fn check(scan: Scan) {
     assert!(rim.holes.iter().all(|hole| hole.length.is_finite() && hole.across <= hole.length));
     assert_eq!(scan.spacing().is_some(), scan.loose.len() > 1);
     let (before, loose) = (scan.triangles.len(), scan.loose.len());
-    let (left, removed) = scan.placed(&Similarity::scaling(25.4)).filtered(1.0, 2);
-    assert_eq!(left.triangles.len() + removed.triangles, before);
-    assert_eq!(left.loose.len() + removed.points, loose);
+    let (left, out) = scan.placed(&Similarity::scaling(25.4)).filtered(1.0, 2);
+    assert_eq!(left.triangles.len() + out.triangles.len(), before);
+    assert_eq!(left.loose.len() + out.loose.len(), loose);
 }
 
 fn damaged_files_do_no_harm(format: Format) {

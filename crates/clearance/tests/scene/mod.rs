@@ -4,7 +4,7 @@
 use clearance::{Clearance, Placed, Row, check};
 use geom::DVec3;
 use layout::Layout;
-use scan::{Removed, Scan};
+use scan::Scan;
 use spec::{Design, Source, read_design};
 
 /// A tube, 40 across and 2 thick, of 304, and whatever `more` says.
@@ -62,7 +62,7 @@ pub fn placed(triangles: &[[DVec3; 3]], loose: &[DVec3]) -> Placed {
     let first = scan.points.len() as u32;
     scan.points.extend(loose);
     scan.loose = (first..first + loose.len() as u32).collect();
-    Placed::of(scan, Removed::default())
+    Placed::of(scan, Scan::default())
 }
 
 /// The text of an obstacle.
