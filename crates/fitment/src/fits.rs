@@ -46,42 +46,47 @@ pub struct Extent {
     pub points: Vec<DVec3>,
     /// How far the body may reach beyond its points, mm.
     pub beyond: f64,
+    /// From one to another of two of its points that are as far apart as any were found.
+    longest: DVec3,
 }
 
 impl Extent {
-    /// The extent of all `points`; of more than 1,000 those furthest out.
+    /// The extent of all `points`; of more than 400 those furthest out.
     pub fn of(points: Vec<DVec3>) -> Extent {
         if points.len() <= MANY {
-            return Extent { points, beyond: 0.0 };
+            let longest = longest(&points);
+            return Extent { points, beyond: 0.0, longest };
         }
         let mut kept: Vec<usize> = DIRECTIONS.iter().filter_map(|d| furthest(&points, *d)).collect();
         kept.sort_unstable();
         kept.dedup();
-        Extent { points: kept.into_iter().map(|i| points[i]).collect(), beyond: BEYOND }
+        let points: Vec<DVec3> = kept.into_iter().map(|i| points[i]).collect();
+        let longest = longest(&points);
+        Extent { points, beyond: BEYOND, longest }
     }
 
     /// The extent of two bodies as one.
     pub fn joined(&self, other: &Extent) -> Extent {
-        let points = [&self.points[..], &other.points[..]].concat();
-        let beyond = self.beyond.max(other.beyond);
-        let joined = Extent::of(points);
-        Extent { beyond: beyond.max(joined.beyond), ..joined }
+        let joined = Extent::of([&self.points[..], &other.points[..]].concat());
+        Extent { beyond: joined.beyond.max(self.beyond).max(other.beyond), ..joined }
     }
 
-    /// The first position found in which it goes into `room`, else the nearest to it: downs along [`WAYS`] and both ways
-    /// along `ways`, then leaning away from the best of them.
+    /// The first position found in which it goes into `room`, else the nearest to it: downs along `ways` and [`WAYS`], then
+    /// leaning away from the best of them.
     pub fn fit(&self, room: Room, ways: &[DVec3]) -> Fit {
         let mut tried: Vec<Fit> = Vec::with_capacity(WAYS.len() + ways.len());
+        let mut near = f64::INFINITY;
         for &down in ways.iter().chain(WAYS.iter()) {
-            let Some(fit) = self.standing(room, down, f64::INFINITY) else { continue };
+            let Some(fit) = self.standing(room, down, near + SPREAD) else { continue };
             if fit.missing <= 0.0 {
                 return fit;
             }
+            near = near.min(fit.missing);
             tried.push(fit);
         }
         tried.sort_by(|a, b| a.missing.total_cmp(&b.missing));
-        tried.truncate(3);
-        let worth = |f: &Fit| f.missing < 0.15 * (room.bed.max_element() + room.height);
+        tried.truncate(2);
+        let worth = |f: &Fit| f.missing < LEANING * (room.bed.max_element() + room.height);
         let leaned = tried.iter().filter(|f| worth(f)).map(|fit| self.leaning(room, *fit));
         let best = leaned.chain(tried.iter().copied()).min_by(|a, b| a.missing.total_cmp(&b.missing));
         best.unwrap_or(Fit { down: -DVec3::Z, size: DVec3::ZERO, missing: 0.0 })
@@ -91,6 +96,11 @@ impl Extent {
     pub fn standing(&self, room: Room, down: DVec3, most: f64) -> Option<Fit> {
         let high = self.length_along(down) + 2.0 * self.beyond;
         if high - room.height >= most {
+            return None;
+        }
+        // Two points further apart on the bed than its diagonal.
+        let longest = self.longest - down * self.longest.dot(down);
+        if longest.length() - room.bed.length() >= most {
             return None;
         }
         let (x, y) = down.any_orthonormal_pair();
@@ -108,7 +118,7 @@ impl Extent {
         let mut step = 0.1;
         while step > 0.004 && best.missing > 0.0 {
             let (x, y) = best.down.any_orthonormal_pair();
-            let leaned = [x, -x, y, -y, x + y, -x - y, x - y, y - x];
+            let leaned = [x, -x, y, -y];
             let downs = leaned.map(|lean| (best.down + lean * step).normalize());
             let better = downs.into_iter().filter_map(|down| self.standing(room, down, best.missing));
             match better.min_by(|a, b| a.missing.total_cmp(&b.missing)) {
@@ -124,6 +134,14 @@ impl Extent {
         let (low, high) = heights.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), z| (l.min(z), h.max(z)));
         (high - low).max(0.0)
     }
+}
+
+/// From the point furthest from the first to the point furthest from that.
+fn longest(points: &[DVec3]) -> DVec3 {
+    let far =
+        |from: DVec3| points.iter().copied().max_by(|a, b| a.distance(from).total_cmp(&b.distance(from)));
+    let a = points.first().and_then(|p| far(*p));
+    a.and_then(|a| far(a).map(|b| b - a)).unwrap_or(DVec3::ZERO)
 }
 
 /// Index of the point furthest out in a direction, the first of several.
@@ -162,7 +180,13 @@ pub static WAYS: LazyLock<Vec<DVec3>> = LazyLock::new(|| {
 });
 
 /// Above so many points only those furthest out are kept.
-const MANY: usize = 1000;
+const MANY: usize = 400;
+
+/// Positions that are missing more than the nearest by so much are not looked at again, mm.
+const SPREAD: f64 = 20.0;
+
+/// A body that is missing less than this share of bed and height is leaned.
+const LEANING: f64 = 0.04;
 
 /// How far a body may reach beyond the points kept: on a chord of 100 mm that turns by 3.6 degrees, a sagitta of
 /// 0.8 mm.

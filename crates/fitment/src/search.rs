@@ -6,7 +6,7 @@
 
 use crate::assembly::{MOST_DRAFT, angle_between, draft};
 use crate::fits::Extent;
-use crate::web::{Fitting, Web, numbered};
+use crate::web::{Atom, Fitting, Web, numbered};
 use geom::DVec3;
 
 /// How good a division is; less is better, the first that differs counts.
@@ -18,6 +18,8 @@ pub(crate) struct Score {
     in_bends: usize,
     /// Parts.
     parts: usize,
+    /// Parts at the engine that are put onto others, and not the others onto them.
+    late: usize,
     /// Cuts where the steel has no joint.
     elsewhere: usize,
     /// Cuts.
@@ -57,9 +59,11 @@ pub(crate) fn score(web: &Web, part: &[usize]) -> Score {
     let apart = web.taken_apart(&numbers);
     let mut there = vec![true; numbers.iter().max().map_or(0, |m| m + 1)];
     let parts = there.len();
+    let links = web.links(&numbers);
     let mut lean = 0.0;
+    let mut late = 0;
     for removal in &apart.removals {
-        for link in web.links(&numbers).iter().filter(|l| there[l.upstream] && there[l.downstream]) {
+        for link in links.iter().filter(|l| there[l.upstream] && there[l.downstream]) {
             let opening = match (link.upstream == removal.part, link.downstream == removal.part) {
                 (true, _) => -link.along,
                 (_, true) => link.along,
@@ -67,12 +71,15 @@ pub(crate) fn score(web: &Web, part: &[usize]) -> Score {
             };
             lean += removal.way.map_or(0.0, |way| draft(angle_between(opening, way)));
         }
+        let first = || web.first.iter().zip(&numbers).any(|(f, p)| *f && *p == removal.part);
+        late += usize::from(removal.way.is_some() && first());
         there[removal.part] = false;
     }
     Score {
         locked: apart.locked.len(),
         in_bends: open.iter().filter(|c| web.cuts[**c].in_bend).count(),
         parts,
+        late,
         elsewhere: open.iter().filter(|c| web.cuts[**c].steel.is_none()).count(),
         cuts: open.len(),
         lean: (lean * 1000.0) as u64,
@@ -92,12 +99,13 @@ pub(crate) fn missing_lean(web: &Web, part: &[usize], locked: &[usize]) -> f64 {
 impl Trial {
     /// Every atom a part.
     fn whole(web: &Web, fitting: &mut Fitting) -> Trial {
-        let mut extent = |(i, atom): (usize, &crate::web::Atom)| {
-            let way = fitting.way(vec![i], &atom.extent, &[]).unwrap_or(DVec3::NEG_Z);
-            (atom.extent.clone(), way)
+        let part: Vec<usize> = (0..web.atoms.len()).collect();
+        let extent = |(i, atom): (usize, &Atom)| {
+            let way = fitting.way(&part, i, &[], || atom.extent.clone());
+            (atom.extent.clone(), way.unwrap_or(DVec3::NEG_Z))
         };
-        let extents = web.atoms.iter().enumerate().map(&mut extent).collect();
-        Trial { part: (0..web.atoms.len()).collect(), extents }
+        let extents = web.atoms.iter().enumerate().map(extent).collect();
+        Trial { part, extents }
     }
 
     /// Drops each cut in this order where that may be; whether one was dropped.
@@ -111,15 +119,14 @@ impl Trial {
             }
             let (keep, gone) = (a.min(b), a.max(b));
             let part: Vec<usize> = self.part.iter().map(|p| if *p == gone { keep } else { *p }).collect();
-            let atoms: Vec<usize> = (0..part.len()).filter(|i| part[*i] == keep).collect();
-            let extent = self.extents[keep].0.joined(&self.extents[gone].0);
+            let joined = || self.extents[keep].0.joined(&self.extents[gone].0);
             let ways = [self.extents[keep].1, self.extents[gone].1];
-            let Some(way) = fitting.way(atoms, &extent, &ways) else { continue };
+            let Some(way) = fitting.way(&part, keep, &ways, joined) else { continue };
             let still = web.taken_apart(&part).locked.len();
             if still <= locked {
                 (locked, dropped) = (still, true);
                 self.part = part;
-                self.extents[keep] = (extent, way);
+                self.extents[keep] = (self.extents[keep].0.joined(&self.extents[gone].0), way);
             }
         }
         dropped
@@ -173,9 +180,9 @@ fn connected(web: &Web, part: &[usize], which: usize) -> bool {
 }
 
 fn fits(web: &Web, fitting: &mut Fitting, part: &[usize], which: usize) -> bool {
-    let atoms: Vec<usize> = (0..part.len()).filter(|i| part[*i] == which).collect();
-    let points = atoms.iter().flat_map(|i| web.atoms[*i].extent.points.iter().copied()).collect();
-    atoms.is_empty() || fitting.way(atoms, &Extent::of(points), &[]).is_some()
+    let of: Vec<&Atom> = web.atoms.iter().zip(part).filter(|(_, p)| **p == which).map(|(a, _)| a).collect();
+    let points = || of.iter().flat_map(|a| a.extent.points.iter().copied()).collect();
+    of.is_empty() || fitting.way(part, which, &[], || Extent::of(points())).is_some()
 }
 
 /// Orders in which cuts are dropped: along and against the strands, from the flanges and from the merges evenly, each with

@@ -1,7 +1,5 @@
 //! A header cut at every place where it may be cut: its least parts, and what lies between them.
 
-use std::collections::BTreeMap;
-
 use geom::DVec3;
 
 use crate::assembly::{Apart, Link, taken_apart};
@@ -163,27 +161,52 @@ pub(crate) fn numbered(part: &[usize]) -> Vec<usize> {
     part.iter().map(|p| number(*p)).collect()
 }
 
-/// What fits, remembered by the atoms of a part.
+/// What fits, remembered: what holds a part that does not fit does not fit either, and what is held by one that fits
+/// does.
 pub(crate) struct Fitting {
     room: Room,
-    known: BTreeMap<Vec<usize>, Option<DVec3>>,
+    fits: Vec<(Members, DVec3)>,
+    larger: Vec<Members>,
 }
+
+/// Atoms of a part, one bit each.
+type Members = Vec<u64>;
 
 impl Fitting {
     pub(crate) fn new(room: Room) -> Fitting {
-        Fitting { room, known: BTreeMap::new() }
+        Fitting { room, fits: Vec::new(), larger: Vec::new() }
     }
 
-    /// The down of a position in which a part of these atoms (ascending) fits.
-    pub(crate) fn way(&mut self, atoms: Vec<usize>, extent: &Extent, ways: &[DVec3]) -> Option<DVec3> {
-        if let Some(known) = self.known.get(&atoms) {
-            return *known;
+    /// The down of a position in which the atoms of part `which` fit; `extent` is asked for where that is not known.
+    /// `ways` are tried first.
+    pub(crate) fn way(
+        &mut self,
+        part: &[usize],
+        which: usize,
+        ways: &[DVec3],
+        extent: impl FnOnce() -> Extent,
+    ) -> Option<DVec3> {
+        let mut members = vec![0; part.len().div_ceil(64)];
+        (0..part.len()).filter(|i| part[*i] == which).for_each(|i| members[i / 64] |= 1 << (i % 64));
+        if self.larger.iter().any(|l| holds(&members, l)) {
+            return None;
         }
-        let fit = extent.fit(self.room, ways);
-        let way = (fit.missing <= 0.0).then_some(fit.down);
-        self.known.insert(atoms, way);
-        way
+        if let Some((_, way)) = self.fits.iter().find(|(f, _)| holds(f, &members)) {
+            return Some(*way);
+        }
+        let fit = extent().fit(self.room, ways);
+        if fit.missing > 0.0 {
+            self.larger.push(members);
+            return None;
+        }
+        self.fits.push((members, fit.down));
+        Some(fit.down)
     }
+}
+
+/// Whether `all` has every atom of `some`.
+fn holds(all: &Members, some: &Members) -> bool {
+    all.iter().zip(some).all(|(a, s)| a & s == *s)
 }
 
 /// Every strand's lengths between its places.
