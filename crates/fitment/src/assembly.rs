@@ -4,8 +4,10 @@
 //! directions of all its joints with the parts still there. Taking a part off only loosens the others, so that
 //! any order of taking off that gets stuck is stuck for good. Putting together is the reverse.
 
+use std::f64::consts::FRAC_PI_4;
+
 use geom::DVec3;
-use geom::math::atan2;
+use geom::math::{atan2, sin_cos};
 
 /// A joint between two parts.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -34,21 +36,36 @@ pub struct Apart {
     pub removals: Vec<Removal>,
     /// Parts that hold each other, ascending.
     pub locked: Vec<usize>,
+    /// Parts that touch others on the way off, in whatever direction; ascending.
+    pub touching: Vec<usize>,
 }
 
-/// Takes `parts` apart; of those that can be taken off the one of the highest rank goes first, of equal ones the last.
-pub fn taken_apart(ranks: &[usize], links: &[Link]) -> Apart {
+/// Asked whether a part can move in a direction past those that are still there.
+pub type Passes<'a> = &'a dyn Fn(usize, DVec3, &[bool]) -> bool;
+
+/// Takes parts apart; of those that can be taken off the one of the highest rank goes first, of equal ones the last. One
+/// that does not pass the others goes only where no other does.
+pub fn taken_apart(ranks: &[usize], links: &[Link], passes: Passes) -> Apart {
     let mut there = vec![true; ranks.len()];
-    let mut removals = Vec::with_capacity(ranks.len());
+    let mut apart =
+        Apart { removals: Vec::with_capacity(ranks.len()), locked: Vec::new(), touching: Vec::new() };
     let mut order: Vec<usize> = (0..ranks.len()).collect();
     order.sort_by_key(|p| (ranks[*p], *p));
-    while let Some(removal) = order.iter().rev().find_map(|p| removable(*p, links, &there)) {
+    loop {
+        let free = order.iter().rev().find_map(|p| removable(*p, links, &there, passes));
+        let found = free.or_else(|| {
+            let forced = order.iter().rev().find_map(|p| removable(*p, links, &there, &|_, _, _| true));
+            apart.touching.extend(forced.map(|r| r.part));
+            forced
+        });
+        let Some(removal) = found else { break };
         there[removal.part] = false;
         order.retain(|p| *p != removal.part);
-        removals.push(removal);
+        apart.removals.push(removal);
     }
     order.sort_unstable();
-    Apart { removals, locked: order }
+    apart.touching.sort_unstable();
+    Apart { locked: order, ..apart }
 }
 
 /// The direction nearest to all `openings` (unit vectors), and its largest angle to one of them, rad: the middle of the
@@ -93,17 +110,38 @@ pub fn openings(part: usize, links: &[Link], there: &[bool]) -> Vec<DVec3> {
     links.iter().filter_map(opening).collect()
 }
 
-fn removable(part: usize, links: &[Link], there: &[bool]) -> Option<Removal> {
+/// How a part is taken off: in the direction nearest to its openings, or one beside it in which it passes.
+fn removable(part: usize, links: &[Link], there: &[bool], passes: Passes) -> Option<Removal> {
     let openings = openings(part, links, there);
     if openings.is_empty() {
         return Some(Removal { part, way: None });
     }
     let (way, angle) = way_out(&openings)?;
-    (angle <= MOST_DRAFT).then_some(Removal { part, way: Some(way) })
+    if angle > MOST_DRAFT {
+        return None;
+    }
+    let opens = |way: &DVec3| openings.iter().all(|o| angle_between(*o, *way) <= MOST_DRAFT);
+    let ways = std::iter::once(way).chain(beside(way).filter(opens));
+    ways.into_iter().find(|way| passes(part, *way, there)).map(|way| Removal { part, way: Some(way) })
+}
+
+/// Directions 6, 12, 18 and 24 degrees beside a direction, eight of each.
+fn beside(way: DVec3) -> impl Iterator<Item = DVec3> {
+    let (x, y) = way.any_orthonormal_pair();
+    (1..=4).flat_map(move |ring| {
+        let (out, along) = sin_cos(f64::from(ring) * BESIDE);
+        (0..8).map(move |k| {
+            let (s, c) = sin_cos(f64::from(k) * FRAC_PI_4);
+            way * along + (x * c + y * s) * out
+        })
+    })
 }
 
 /// The largest angle between a joint and the way in which a part is moved onto it, rad: 25 degrees.
 pub const MOST_DRAFT: f64 = 25.0 / 180.0 * std::f64::consts::PI;
+
+/// How far directions beside another are apart, rad: 6 degrees.
+const BESIDE: f64 = 6.0 / 180.0 * std::f64::consts::PI;
 
 /// Below this angle a part is moved in along the joint, rad: 0.5 degrees.
 const IN_LINE: f64 = 0.5 / 180.0 * std::f64::consts::PI;
@@ -123,13 +161,13 @@ mod tests {
     #[test]
     fn a_tube_between_two_parts_waits_for_one_of_them() {
         let links = [link(0, 1, DVec3::X), link(1, 2, DVec3::X)];
-        let apart = taken_apart(&[0, 1, 2], &links);
+        let apart = taken_apart(&[0, 1, 2], &links, &|_, _, _| true);
         let order: Vec<usize> = apart.removals.iter().map(|r| r.part).collect();
         assert_eq!(order, [2, 1, 0]);
         assert_eq!(apart.removals[0].way, Some(DVec3::X));
         assert_eq!(apart.removals[2].way, None);
         // The same, were the last part to go last: it cannot, being the only one that lets the tube out but the first.
-        assert_eq!(taken_apart(&[2, 1, 0], &links).removals[0].part, 0);
+        assert_eq!(taken_apart(&[2, 1, 0], &links, &|_, _, _| true).removals[0].part, 0);
     }
 
     #[test]
@@ -142,16 +180,16 @@ mod tests {
                 .map(|(x, y)| link(0, 1, DVec3::new(x * sin(lean), y * sin(lean), cos(lean))))
                 .collect()
         };
-        let apart = taken_apart(&[0, 1], &legs(24.9));
+        let apart = taken_apart(&[0, 1], &legs(24.9), &|_, _, _| true);
         assert!(apart.locked.is_empty());
         assert!((apart.removals[0].way.unwrap() - DVec3::Z).length() < 1e-12);
-        assert_eq!(taken_apart(&[0, 1], &legs(25.1)).locked, [0, 1]);
+        assert_eq!(taken_apart(&[0, 1], &legs(25.1), &|_, _, _| true).locked, [0, 1]);
     }
 
     #[test]
     fn a_part_whose_joints_face_each_other_is_locked_in() {
         let links = [link(0, 1, DVec3::X), link(1, 0, DVec3::X)];
-        assert_eq!(taken_apart(&[0, 1], &links).locked, [0, 1]);
+        assert_eq!(taken_apart(&[0, 1], &links, &|_, _, _| true).locked, [0, 1]);
     }
 
     #[test]
@@ -160,5 +198,15 @@ mod tests {
         assert!((way - DVec3::ONE.normalize()).length() < 1e-12);
         assert!((cos(angle) - 3.0_f64.sqrt() / 3.0).abs() < 1e-12);
         assert!(way_out(&[DVec3::X, -DVec3::X]).is_none());
+    }
+
+    #[test]
+    fn a_part_goes_beside_its_joint_where_something_is_in_the_way() {
+        let links = [link(0, 1, DVec3::X)];
+        let apart = taken_apart(&[0, 1], &links, &|_, way, _| way.z > 0.2);
+        let way = apart.removals[0].way.unwrap();
+        assert!(apart.touching.is_empty() && way.z > 0.2 && angle_between(way, DVec3::X) <= MOST_DRAFT);
+        let apart = taken_apart(&[0, 1], &links, &|_, _, _| false);
+        assert_eq!((apart.removals.len(), &apart.touching[..]), (2, &[1][..]));
     }
 }

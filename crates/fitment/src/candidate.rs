@@ -77,8 +77,14 @@ impl<'a> Ground<'a> {
         let mut found = Places { free: self.free(), ..Places::default() };
         let long: Vec<(f64, f64)> = found.free.iter().copied().filter(|(a, b)| b - a >= self.need).collect();
         for &(from, to) in long.iter().filter(|_| tight) {
-            self.put(&mut found, from, End::End, self.steel_at(from));
-            self.put(&mut found, to, End::Start, self.steel_at(to));
+            let mut ends = [(from, End::End), (to, End::Start)];
+            // Where there is room for one of the two only, the one beside what is kept.
+            if self.kept.iter().any(|k| k.0 == to) {
+                ends.reverse();
+            }
+            for (station, spigot) in ends {
+                self.put(&mut found, station, spigot, self.steel_at(station));
+            }
         }
         for (steel, joint) in self.strand.joints.iter().enumerate() {
             let ways = [(End::End, joint.station), (End::Start, joint.station)];

@@ -22,6 +22,7 @@ pub mod keyed;
 pub mod marking;
 pub mod nest;
 pub mod node;
+mod passage;
 pub mod placement;
 pub mod pose;
 pub mod profile;

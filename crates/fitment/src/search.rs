@@ -16,6 +16,8 @@ pub(crate) struct Score {
     locked: usize,
     /// Cuts in bends.
     in_bends: usize,
+    /// Parts that touch others on their way in.
+    touching: usize,
     /// Parts.
     parts: usize,
     /// Parts at the engine that are put onto others, and not the others onto them.
@@ -37,26 +39,27 @@ struct Trial {
     extents: Vec<(Extent, DVec3)>,
 }
 
-/// The best division found: the part of each atom, numbered from 0. Every atom has to fit by itself.
-pub(crate) fn fewest(web: &Web, fitting: &mut Fitting) -> Vec<usize> {
+/// The best division found: the part of each atom, numbered from 0. Every atom has to fit by itself; parts are moved as
+/// far as `out` to come together, mm.
+pub(crate) fn fewest(web: &Web, fitting: &mut Fitting, out: f64) -> Vec<usize> {
     let mut best: Option<(Score, Vec<usize>)> = None;
     for order in orders(web) {
         let mut trial = Trial::whole(web, fitting);
         while trial.pass(web, fitting, &order) {}
-        let score = score(web, &trial.part);
+        let score = score(web, &trial.part, out);
         if best.as_ref().is_none_or(|(least, _)| score < *least) {
             best = Some((score, trial.part));
         }
     }
     let part = best.map(|(_, part)| part).unwrap_or_default();
-    numbered(&shifted(web, fitting, part))
+    numbered(&shifted(web, fitting, part, out))
 }
 
 /// How good this division is.
-pub(crate) fn score(web: &Web, part: &[usize]) -> Score {
+fn score(web: &Web, part: &[usize], out: f64) -> Score {
     let numbers = numbered(part);
     let open = web.open(&numbers);
-    let apart = web.taken_apart(&numbers);
+    let apart = web.taken_apart(&numbers, out);
     let mut there = vec![true; numbers.iter().max().map_or(0, |m| m + 1)];
     let parts = there.len();
     let links = web.links(&numbers);
@@ -78,6 +81,7 @@ pub(crate) fn score(web: &Web, part: &[usize]) -> Score {
     Score {
         locked: apart.locked.len(),
         in_bends: open.iter().filter(|c| web.cuts[**c].in_bend).count(),
+        touching: apart.touching.len(),
         parts,
         late,
         elsewhere: open.iter().filter(|c| web.cuts[**c].steel.is_none()).count(),
@@ -110,7 +114,7 @@ impl Trial {
 
     /// Drops each cut in this order where that may be; whether one was dropped.
     fn pass(&mut self, web: &Web, fitting: &mut Fitting, order: &[usize]) -> bool {
-        let mut locked = web.taken_apart(&self.part).locked.len();
+        let mut locked = web.locked(&self.part);
         let mut dropped = false;
         for &cut in order {
             let (a, b) = (self.part[web.sides[cut].0], self.part[web.sides[cut].1]);
@@ -122,7 +126,7 @@ impl Trial {
             let joined = || self.extents[keep].0.joined(&self.extents[gone].0);
             let ways = [self.extents[keep].1, self.extents[gone].1];
             let Some(way) = fitting.way(&part, keep, &ways, joined) else { continue };
-            let still = web.taken_apart(&part).locked.len();
+            let still = web.locked(&part);
             if still <= locked {
                 (locked, dropped) = (still, true);
                 self.part = part;
@@ -134,8 +138,8 @@ impl Trial {
 }
 
 /// Moves atoms to a part beside theirs for as long as that makes the division better.
-fn shifted(web: &Web, fitting: &mut Fitting, mut part: Vec<usize>) -> Vec<usize> {
-    let mut best = score(web, &part);
+fn shifted(web: &Web, fitting: &mut Fitting, mut part: Vec<usize>, out: f64) -> Vec<usize> {
+    let mut best = score(web, &part, out);
     loop {
         let moves: Vec<(usize, usize)> = web
             .open(&part)
@@ -148,7 +152,7 @@ fn shifted(web: &Web, fitting: &mut Fitting, mut part: Vec<usize>) -> Vec<usize>
         let better = moves.into_iter().find_map(|(atom, to)| {
             let mut trial = part.clone();
             trial[atom] = to;
-            let found = score(web, &trial);
+            let found = score(web, &trial, out);
             let holds = found < best && connected(web, &trial, part[atom]);
             (holds && fits(web, fitting, &trial, to) && fits(web, fitting, &trial, part[atom]))
                 .then_some((found, trial))

@@ -2,7 +2,7 @@
 
 use spec::shop::Printer;
 
-use crate::assembly::{Removal, angle_between, draft};
+use crate::assembly::{Apart, Removal, angle_between, draft};
 use crate::candidate::{Candidate, Ground, Places, socket_need};
 use crate::division::{Division, Joining, PartPlan, Stretch};
 use crate::fault::Fault;
@@ -25,10 +25,11 @@ pub fn divided(strands: &[Strand], nodes: &[Node], printer: &Printer) -> Result<
     let header = Header { strands, nodes, printer, courses, room: Room::of(printer) };
     let web = header.web()?;
     let mut fitting = Fitting::new(header.room);
-    let part = fewest(&web, &mut fitting);
-    let apart = web.taken_apart(&part);
+    let out = printer.spigot + printer.fit_gap;
+    let part = fewest(&web, &mut fitting, out);
+    let apart = web.taken_apart(&part, out);
     if apart.locked.is_empty() {
-        return header.division(&web, &part, &apart.removals);
+        return header.division(&web, &part, &apart);
     }
     let open = web.open(&part);
     let holds = |c: &&usize| {
@@ -96,44 +97,43 @@ impl Header<'_> {
         if !faults.is_empty() {
             return faults;
         }
-        for &(strand, from, to) in &atom.lengths {
-            if to - from > LEAST_LENGTH {
-                faults.push(self.uncut(strand, from, to, &places[strand]));
-            }
-        }
+        let long = atom.lengths.iter().filter(|l| l.2 - l.1 > LEAST_LENGTH);
+        faults.extend(long.filter_map(|&(strand, from, to)| self.uncut(strand, from, to, &places[strand])));
         faults.sort_by_key(|f| matches!(f, Fault::BedTooSmall { .. }));
         faults.truncate(1);
         if faults.is_empty() {
-            let lengths = atom.lengths.iter().map(|l| format!("run {}", self.strands[l.0].name));
-            let what = lengths.collect::<Vec<_>>().join(" with ");
-            faults.extend(self.bed_too_small(&atom.extent, what));
+            let nodes = atom.nodes.iter().map(|n| node_words(&self.nodes[*n]));
+            let mut what: Vec<String> = nodes.collect();
+            if what.is_empty() {
+                what = atom.lengths.iter().map(|l| format!("run {}", self.strands[l.0].name)).collect();
+            }
+            faults.extend(self.bed_too_small(&atom.extent, what.join(" with ")));
         }
         faults
     }
 
     /// Why no cut stands between two stations: what stands there is too large, the tube is too thin, its straights too short, or it has none.
-    fn uncut(&self, strand: usize, from: f64, to: f64, places: &Places) -> Fault {
+    fn uncut(&self, strand: usize, from: f64, to: f64, places: &Places) -> Option<Fault> {
         let (run, origin) = (self.strands[strand].name.clone(), self.strands[strand].origin);
         let keeps = self.strands[strand].keeps.iter().filter(|k| k.from < to && k.to > from);
         let kept = |k: &Keep| Extent::of(self.points(strand, k.from, k.to));
         if let Some(fault) = keeps.filter_map(|k| self.bed_too_small(&kept(k), k.what.clone())).next() {
-            return fault;
+            return Some(fault);
         }
         let thin = places.thin.iter().filter(|t| t.0 > from && t.0 < to);
         if let Some(&(at, missing)) = thin.min_by(|a, b| a.1.total_cmp(&b.1)) {
-            return Fault::TubeTooThin { run, at: at - origin, missing };
+            return Some(Fault::TubeTooThin { run, at: at - origin, missing });
         }
         let within = places.free.iter().map(|f| (f.0.max(from), f.1.min(to))).filter(|f| f.1 > f.0);
         match within.max_by(|a, b| (a.1 - a.0).total_cmp(&(b.1 - b.0))) {
             Some((begin, end)) => {
                 let (longest, at) = (end - begin, begin - origin);
-                let missing = (socket_need(self.printer) - longest).max(0.0);
-                Fault::StraightTooShort { run, longest, at, missing }
+                let missing = socket_need(self.printer) - longest;
+                (missing > 0.0).then_some(Fault::StraightTooShort { run, longest, at, missing })
             }
             None => {
                 let what = format!("run {run} from {:.1} to {:.1} mm", from - origin, to - origin);
-                let missing = self.missing(&Extent::of(self.points(strand, from, to)));
-                Fault::BedTooSmall { what, missing }
+                self.bed_too_small(&Extent::of(self.points(strand, from, to)), what)
             }
         }
     }
@@ -154,9 +154,9 @@ impl Header<'_> {
     }
 
     /// The division, its parts in the order in which they are put together.
-    fn division(&self, web: &Web, part: &[usize], removals: &[Removal]) -> Result<Division, Vec<Fault>> {
+    fn division(&self, web: &Web, part: &[usize], apart: &Apart) -> Result<Division, Vec<Fault>> {
         let open = web.open(part);
-        let order: Vec<&Removal> = removals.iter().rev().collect();
+        let order: Vec<&Removal> = apart.removals.iter().rev().collect();
         let place = |p: usize| order.iter().position(|r| r.part == p).unwrap_or(0);
         let mut joinings = Vec::with_capacity(open.len());
         let mut faults = Vec::new();
@@ -196,7 +196,9 @@ impl Header<'_> {
                 .collect(),
             put_in: removal.way.map(|way| -way),
         });
-        Ok(Division { parts: parts.collect(), joinings })
+        let mut touching: Vec<usize> = apart.touching.iter().map(|p| place(*p)).collect();
+        touching.sort_unstable();
+        Ok(Division { parts: parts.collect(), joinings, touching })
     }
 
     fn thin(&self, cut: &Candidate, missing: f64) -> Fault {

@@ -6,18 +6,24 @@ use crate::assembly::{Apart, Link, taken_apart};
 use crate::candidate::Candidate;
 use crate::fits::{Extent, Room};
 use crate::node::{Node, NodeKind};
+use crate::passage::Balls;
 use crate::sections::{Course, points_around};
 use crate::strand::Strand;
+
+/// A length of a strand: its index, from, to, mm.
+pub(crate) type Length = (usize, f64, f64);
 
 /// What cannot be divided any further.
 #[derive(Clone, Debug)]
 pub(crate) struct Atom {
-    /// Its lengths of strands: index, from, to.
-    pub lengths: Vec<(usize, f64, f64)>,
+    /// Its lengths of strands.
+    pub lengths: Vec<Length>,
     /// Indices of its nodes.
     pub nodes: Vec<usize>,
     /// What bounds it.
     pub extent: Extent,
+    /// Its tubes, when it is moved past others.
+    balls: Balls,
 }
 
 /// Atoms, and the cuts between two of them.
@@ -69,7 +75,7 @@ impl Web {
         strands: &[Strand],
         courses: &[Course],
         nodes: &[Node],
-        lengths: &[(usize, f64, f64)],
+        lengths: &[Length],
         group: &[usize],
         held: &[Vec<usize>],
     ) {
@@ -78,7 +84,7 @@ impl Web {
         names.dedup();
         let number = |g: usize| names.binary_search(&g).unwrap_or(0);
         self.sides.iter_mut().for_each(|s| *s = (number(s.0), number(s.1)));
-        let mut kinds: Vec<(Vec<(usize, f64, f64)>, Vec<usize>)> = vec![Default::default(); names.len()];
+        let mut kinds: Vec<(Vec<Length>, Vec<usize>)> = vec![Default::default(); names.len()];
         for (length, g) in lengths.iter().zip(group) {
             let lengths = &mut kinds[number(*g)].0;
             match lengths.last_mut() {
@@ -98,7 +104,8 @@ impl Web {
                 of.iter().flat_map(|n| &nodes[*n].blocks).flat_map(|b| b.outside.points.iter().copied());
             let extent = Extent::of(around.chain(blocks).collect());
             self.first.push(of.iter().any(|n| begins(&nodes[*n])));
-            self.atoms.push(Atom { lengths, nodes: of, extent });
+            let balls = Balls::along(strands, courses, &lengths);
+            self.atoms.push(Atom { lengths, nodes: of, extent, balls });
         }
     }
 
@@ -107,11 +114,23 @@ impl Web {
         (0..self.cuts.len()).filter(|c| part[self.sides[*c].0] != part[self.sides[*c].1]).collect()
     }
 
-    /// How the parts are taken apart: parts by number, those furthest from the flanges at the engine first.
-    pub(crate) fn taken_apart(&self, part: &[usize]) -> Apart {
+    /// How many parts hold each other, whatever else they touch.
+    pub(crate) fn locked(&self, part: &[usize]) -> usize {
         let numbers = numbered(part);
-        let links = self.links(&numbers);
-        taken_apart(&self.ranks(&numbers, &links), &links)
+        let count = numbers.iter().max().map_or(0, |m| m + 1);
+        taken_apart(&vec![0; count], &self.links(&numbers), &|_, _, _| true).locked.len()
+    }
+
+    /// How the parts, numbered from 0, are taken apart: those furthest from the flanges at the engine first, each moved
+    /// past the others as far as `out`.
+    pub(crate) fn taken_apart(&self, part: &[usize], out: f64) -> Apart {
+        let links = self.links(part);
+        let passes = |moved: usize, way: DVec3, there: &[bool]| {
+            let of = |p: usize| self.atoms.iter().zip(part).filter(move |(_, q)| **q == p).map(|(a, _)| a);
+            let still = (0..there.len()).filter(|p| there[*p] && *p != moved);
+            !still.flat_map(of).any(|other| of(moved).any(|a| a.balls.touch(&other.balls, way, out)))
+        };
+        taken_apart(&self.ranks(part, &links), &links, &passes)
     }
 
     /// The joints between parts that are numbered `part` by atom, in the order of [`Web::open`].
@@ -210,7 +229,7 @@ fn holds(all: &Members, some: &Members) -> bool {
 }
 
 /// Every strand's lengths between its places.
-fn lengths(strands: &[Strand], places: &[Candidate]) -> Vec<(usize, f64, f64)> {
+fn lengths(strands: &[Strand], places: &[Candidate]) -> Vec<Length> {
     let mut lengths = Vec::new();
     for (index, strand) in strands.iter().enumerate() {
         let mut from = 0.0;
