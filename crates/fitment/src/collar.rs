@@ -38,8 +38,7 @@ pub fn collars(layout: &Layout, settings: &Settings, store: &dyn Store) -> Resul
                 continue;
             }
             let sleeve = Sleeve::new(&part.piece, end, &settings.printer);
-            // A segment is sawn from a stick, which goes on beyond it.
-            if let Some(missing) = sleeve.missing().filter(|_| part.make != Make::Segment) {
+            if let Some(missing) = sleeve.missing().filter(|_| !goes_on(part)) {
                 all.findings.push(too_short(part, end, missing));
                 continue;
             }
@@ -57,6 +56,12 @@ pub fn collars(layout: &Layout, settings: &Settings, store: &dyn Store) -> Resul
         }
     }
     if faults.is_empty() { Ok(all) } else { Err(faults) }
+}
+
+/// Whether a piece is sawn from straight tube that goes on beyond it: then its collar may be longer than it is, and is
+/// used before the other end is sawn.
+fn goes_on(part: &Part) -> bool {
+    matches!(part.make, Make::Straight | Make::Segment) && part.piece.forms == [None; 2]
 }
 
 /// Whether a collar can be slid on from the end that it marks: not where a bought bend goes on beyond the cut.

@@ -121,11 +121,11 @@ const PLACES: [DVec2; 5] = [
 
 /// Where the gaps' figures stand, and how high they are, mm.
 const FIGURES: [DVec2; 5] = [
-    DVec2::new(-16.0, 3.5),
-    DVec2::new(16.0, 3.5),
-    DVec2::new(0.0, 11.0),
-    DVec2::new(-16.0, -3.5),
-    DVec2::new(16.0, -3.5),
+    DVec2::new(-16.0, 5.0),
+    DVec2::new(16.0, 5.0),
+    DVec2::new(0.0, 9.0),
+    DVec2::new(-16.0, -5.0),
+    DVec2::new(16.0, -5.0),
 ];
 /// See [`FIGURES`].
 const GAP_FIGURES: f64 = 3.5;

@@ -7,6 +7,7 @@ use std::f64::consts::TAU;
 use distance::{Shell, Solid, Tree};
 use fitment::keyed::room;
 use fitment::{Keyed, Sweep, Tip, swept};
+use geom::math::{cos, hypot, sin};
 use geom::{DMat3, DVec3, Frame};
 use shared::{line, plain, profile};
 use solids::Mesh;
@@ -123,7 +124,7 @@ fn a_leaning_spigot_comes_out_askew() {
         let askew = keyed.draft - 1_f64.to_radians();
         for way in 0..8 {
             let to = frame.outward(TAU * f64::from(way) / 8.0);
-            let out = -frame.along * askew.cos() + to * askew.sin();
+            let out = -frame.along * cos(askew) + to * sin(askew);
             for moved in [0.3, 1.0, 3.0, 7.0] {
                 for triangle in &flats {
                     let middle = (triangle[0] + triangle[1] + triangle[2]) / 3.0 + out * moved;
@@ -175,7 +176,7 @@ fn room_in_a_bend_is_less_by_the_sagitta() {
         assert!((room(&bent, &outside, station, end, depth) - free).abs() < 1e-9);
     }
     let angle = 12.0_f64 / 70.0;
-    let off = (70.0 * (1.0 - angle.cos())).hypot(12.0 - 70.0 * angle.sin());
+    let off = hypot(70.0 * (1.0 - cos(angle)), 12.0 - 70.0 * sin(angle));
     for (station, end) in [(75.0, End::Start), (100.0, End::Start), (100.0, End::End)] {
         assert!((room(&bent, &outside, station, end, 12.0) - (20.0 - off)).abs() < 1e-9);
     }
