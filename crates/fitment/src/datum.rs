@@ -27,6 +27,29 @@ pub fn sunk(frame: &Frame) -> Mesh {
     mesh
 }
 
+/// Material below a datum in a thin wall: a short rod, from just below the surface inward. The part's wall has to be
+/// thicker than [`COVER`] mm.
+pub fn boss(frame: &Frame) -> Mesh {
+    let mut mesh =
+        Mesh { points: vec![frame.advanced(-BOSS).at, frame.advanced(-COVER).at], triangles: Vec::new() };
+    for station in [-BOSS, -COVER] {
+        let rim = (0..SIDES).map(|k| frame.point(station, TAU * f64::from(k) / f64::from(SIDES), MOUTH));
+        mesh.points.extend(rim);
+    }
+    for k in 0..SIDES {
+        let (a, b) = (2 + k, 2 + (k + 1) % SIDES);
+        let (c, d) = (a + SIDES, b + SIDES);
+        mesh.triangles.extend([[0, b, a], [1, c, d], [a, b, d], [a, d, c]]);
+    }
+    mesh
+}
+
+/// From the surface to the top of a datum's [`boss`], mm.
+pub const COVER: f64 = 0.6;
+
+/// From the surface to the foot of a datum's [`boss`], mm.
+const BOSS: f64 = 3.0;
+
 /// Beyond the surface, mm.
 const PROUD: f64 = 0.75;
 
@@ -47,5 +70,8 @@ mod tests {
         cone.check().unwrap();
         let height = 0.5 * MOUTH + PROUD;
         assert!((cone.volume() / (PI / 3.0 * height.powi(3)) - 1.0).abs() < 0.003);
+        let boss = boss(&frame);
+        boss.check().unwrap();
+        assert!((boss.volume() / (PI * MOUTH * MOUTH * (BOSS - COVER)) - 1.0).abs() < 0.003);
     }
 }

@@ -1,6 +1,6 @@
 //! A fitment model: printed parts, the plates that they stand on, collars and a test cube.
 
-use geom::DVec3;
+use geom::{DVec3, Frame};
 use solids::Mesh;
 use spec::Finding;
 
@@ -51,10 +51,9 @@ pub struct Printed {
     pub size: DVec3,
     /// Area that hangs over more steeply than the printer can, and does not stand on the bed, mm2.
     pub overhang: f64,
-    /// The middle of its datum's mouth, in the header's axes, mm.
-    pub datum: DVec3,
-    /// The datum's axis, out of the part, in the header's axes.
-    pub datum_axis: DVec3,
+    /// The middle of its datum's mouth, in the header's axes, `along` out of the part; none where it has no room for
+    /// one, which a finding says.
+    pub datum: Option<Frame>,
     /// Whether its surface was united by booleans, or swept alone.
     pub united: bool,
 }

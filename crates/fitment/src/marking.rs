@@ -10,8 +10,7 @@ use tube::Centreline;
 
 use crate::datum;
 use crate::figures::{Figures, Surface, Way};
-use crate::profile::Profile;
-use crate::sweep::limits;
+use crate::profile::{Profile, Side};
 
 /// A length of tube of a part, as it is printed. Lengths in mm.
 #[derive(Clone, Copy, Debug)]
@@ -33,6 +32,8 @@ pub struct Marks {
     pub figures: Option<(Figures, Surface)>,
     /// The middle of its datum's mouth, `along` out of the part; none where it has no room for it.
     pub datum: Option<Frame>,
+    /// Whether the wall there is too thin for a datum without a boss behind it.
+    pub boss: bool,
 }
 
 /// Finds room for `mark` with an arrow downstream, and for a datum, on the tubes of the part whose solid is `plain`.
@@ -54,13 +55,15 @@ pub fn marks(mark: &str, tubes: &[Tube], plain: &Mesh, nozzle: f64) -> Marks {
     });
     let taken: Vec<DVec3> = figures.iter().flat_map(|(f, surface)| grid(f.size(), surface, 0.0)).collect();
     let free = |s: &Surface| taken.iter().all(|p| p.distance(s.point(DVec3::ZERO)) > datum::MOUTH + APART);
-    let datum = [true, false].into_iter().find_map(|straight| {
-        let need = 0.5 * datum::MOUTH + LEFT;
+    let asked = [false, true].into_iter().flat_map(|boss| [true, false].map(|straight| (boss, straight)));
+    let datum = asked.into_iter().find_map(|(boss, straight)| {
+        let need = if boss { datum::COVER + LEFT } else { 0.5 * datum::MOUTH + LEFT };
         let patch = Patch { size: [datum::MOUTH + 1.0; 2], way: Way::Along, straight, need };
         let good = |s: &Surface| free(s) && ground.bears(s, &patch);
-        tubes.iter().find_map(|tube| patch.places(tube).find(good)).and_then(|surface| surface.frame())
+        let surface = tubes.iter().find_map(|tube| patch.places(tube).find(good))?;
+        Some((surface.frame()?, boss))
     });
-    Marks { figures, datum }
+    Marks { figures, datum: datum.map(|d| d.0), boss: datum.is_some_and(|d| d.1) }
 }
 
 /// A piece of surface that is looked for.
@@ -96,7 +99,7 @@ impl Patch {
             bent != self.straight && !mitre
         };
         let on = move |station: f64| {
-            let radius = limits(tube.outside, station)[1];
+            let radius = tube.outside.radius_at(station, Side::Downstream);
             let frame = tube.line.frame_at(station);
             let up = if frame.along.z.abs() > 0.9 { 0.0 } else { frame.clock_of(DVec3::Z) };
             let clocks = CLOCKS.into_iter().map(move |turn| up + turn);
@@ -190,7 +193,7 @@ mod tests {
     fn a_long_tube_reads_along_its_top() {
         let (line, outside, mesh) = tube(60.0);
         let tube = Tube { line: &line, outside: &outside, from: 0.0, to: 60.0 };
-        let Marks { figures: Some((figures, surface)), datum: Some(datum) } =
+        let Marks { figures: Some((figures, surface)), datum: Some(datum), boss: false } =
             marks("P7", &[tube], &mesh, 0.4)
         else {
             panic!("no room")
@@ -223,13 +226,23 @@ mod tests {
         assert!(found(12.0, 48.0, &covered).datum.is_none());
     }
 
-    /// Where a wall is thinner than a datum is deep it has none; figures need less.
+    /// A wall thinner than a datum is deep has a boss behind it; one thinner still bears nothing.
     #[test]
-    fn thin_walls_bear_no_datum() {
+    fn thin_walls_have_a_boss_behind_a_datum() {
         let (line, outside, mesh) = tube(60.0);
-        let bore = disc(&line.start, 18.6, [-1.0, 61.0]);
-        let thin = combined(&[&mesh], &[&bore], &NoStore).unwrap();
-        let found = marks("P7", &[Tube { line: &line, outside: &outside, from: 0.0, to: 60.0 }], &thin, 0.4);
-        assert!(found.figures.is_some() && found.datum.is_none());
+        for (wall, bears) in [(1.4, true), (0.8, false)] {
+            let bore = disc(&line.start, 20.0 - wall, [-1.0, 61.0]);
+            let thin = combined(&[&mesh], &[&bore], &NoStore).unwrap();
+            let found =
+                marks("P7", &[Tube { line: &line, outside: &outside, from: 0.0, to: 60.0 }], &thin, 0.4);
+            assert_eq!((found.figures.is_some(), found.datum.is_some(), found.boss), (bears, bears, bears));
+            let Some(frame) = found.datum else { continue };
+            let filled = combined(&[&thin, &datum::boss(&frame)], &[], &NoStore).unwrap();
+            assert!(filled.volume() > thin.volume() + 30.0);
+            let outside = |m: &Mesh| {
+                m.points.iter().map(|p| line.start.local_point(*p).truncate().length()).fold(0.0, f64::max)
+            };
+            assert!((outside(&filled) - outside(&thin)).abs() < 1e-3);
+        }
     }
 }

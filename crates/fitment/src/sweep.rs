@@ -115,6 +115,28 @@ pub fn swept(sweep: &Sweep) -> Result<Mesh, MeshFault> {
     Ok(skin.mesh)
 }
 
+/// A hollow of a sweep as a solid of its own, to be taken out of what the sweep is united with; it has the points that
+/// [`swept`] gives the hollow. Where it is open it reaches out of the sweep by 1 mm.
+///
+/// Errors as those of [`swept`].
+pub fn cavity(sweep: &Sweep, hollow: &Hollow) -> Result<Mesh, MeshFault> {
+    let beyond = |i: usize, station: f64| match sweep.tips[i] {
+        Tip::Plane { tilt, .. } => OUT + limits(hollow.bore, station)[1 - i] * tan(tilt),
+        _ => OUT,
+    };
+    let [start, end] = [hollow.from, hollow.to];
+    let is_open = |i: usize| sweep.tips[i].is_flat() && ([start - sweep.from, sweep.to - end][i] < LEAST);
+    let from = if is_open(0) { start - beyond(0, start) } else { start };
+    let to = if is_open(1) { end + beyond(1, end) } else { end };
+    let mut skin = Skin { spread: Spread::of(sweep), mesh: Mesh::default() };
+    let rings = skin.rings(hollow.bore, [from, to], [Tip::Square; 2])?;
+    let [first, last] = skin.tube(&rings, false);
+    skin.face(vec![first], true)?;
+    skin.face(vec![last], false)?;
+    skin.mesh.check()?;
+    Ok(skin.mesh)
+}
+
 /// A line with the places of its rings and columns.
 struct Spread {
     spans: Vec<Span>,
@@ -335,6 +357,9 @@ pub(crate) fn limits(profile: &Profile, station: f64) -> [f64; 2] {
 /// Rings nearer to each other along the line than this are one, and steps lower than it are none, mm: a hundred
 /// times what single precision leaves of a header's coordinates.
 const LEAST: f64 = 1e-3;
+
+/// How far a cavity reaches out where it is open, mm.
+const OUT: f64 = 1.0;
 
 /// How far rings may cross each other by rounding, mm.
 const CROSSED: f64 = 1e-6;

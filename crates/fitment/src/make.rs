@@ -1,0 +1,140 @@
+//! A header made into a fitment model, from layout to plates.
+
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use geom::DVec3;
+use geom::threads::in_order;
+use layout::Layout;
+use solids::{Mesh, MeshFault};
+use spec::Design;
+
+use crate::collar::collars;
+use crate::cube::cube;
+use crate::division::Joining;
+use crate::fault::Fault;
+use crate::fitment::Fitment;
+use crate::fits::{Extent, Room};
+use crate::header::strands_and_nodes;
+use crate::node::Node;
+use crate::noticed::noticed;
+use crate::part::{PartSolid, Stock};
+use crate::plates::{collars_laid, parts_laid};
+use crate::pose::{Pose, posed};
+use crate::settings::Settings;
+use crate::split::divided;
+use crate::store::{Progress, Store};
+use crate::strand::Strand;
+use crate::variant::{self, Made};
+
+/// The fitment model of a header.
+///
+/// What is kept in `store` is not computed again. The same on any number of threads. Errors: everything that keeps the
+/// header from being printed.
+pub fn make(
+    design: &Design,
+    layout: &Layout,
+    settings: &Settings,
+    store: &dyn Store,
+    progress: &dyn Progress,
+) -> Result<Fitment, Vec<Fault>> {
+    let printer = &settings.printer;
+    let (strands, nodes) = strands_and_nodes(design, layout, settings.chord)?;
+    let division = divided(&strands, &nodes, printer)?;
+    let made = made(&strands, &nodes, &division.joinings, settings)?;
+    let stock = Stock { strands: &strands, nodes: &nodes, division: &division, made: &made, settings, store };
+    let collars = collars(layout, settings, store);
+    let cube = cube(printer, settings.chord, store).map_err(|fault| vec![mesh("test cube", fault)]);
+    let (whole, stood) = solids(&stock, progress)?;
+    let (collars, cube) = (collars?, cube?);
+    let mut findings = noticed(layout, &division, &stood, &settings.printer);
+    findings.extend(collars.findings);
+    let (parts, plates) = parts_laid(stood, &division, printer);
+    let (collars, collar_plates) = collars_laid(collars.collars, printer);
+    Ok(Fitment { strands, nodes, division, parts, whole, plates, collars, collar_plates, cube, findings })
+}
+
+/// Every strand as it is printed.
+fn made(
+    strands: &[Strand],
+    nodes: &[Node],
+    joinings: &[Joining],
+    settings: &Settings,
+) -> Result<Vec<Made>, Vec<Fault>> {
+    let one = |(index, strand): (usize, &Strand)| {
+        let own = nodes.iter().flat_map(|node| &node.holds).filter(|hold| hold.strand == index);
+        let held: Vec<[f64; 2]> = own.map(|hold| [hold.from, hold.to]).collect();
+        let across: Vec<&Joining> = joinings.iter().filter(|joining| joining.strand == index).collect();
+        variant::made(strand, &held, &across, settings)
+    };
+    sorted(strands.iter().enumerate().map(one))
+}
+
+/// A part and how it stands.
+pub(crate) type Stood = (PartSolid, Pose);
+
+/// The whole and the parts, on as many threads as may work: the whole, which takes longest, first.
+fn solids(stock: &Stock, progress: &dyn Progress) -> Result<(Mesh, Vec<Stood>), Vec<Fault>> {
+    enum Job {
+        Whole(Mesh),
+        Part(Box<Stood>),
+    }
+    let plans = &stock.division.parts;
+    let count = AtomicUsize::new(0);
+    let jobs = in_order(stock.settings.threads, plans.len() + 1, |job| {
+        let (what, made) = match job.checked_sub(1) {
+            None => (
+                "the whole header".to_owned(),
+                stock.whole().map(Job::Whole).map_err(|fault| mesh("whole", fault)),
+            ),
+            Some(part) => {
+                let stood = stood(stock, part).map(|stood| Job::Part(Box::new(stood)));
+                (format!("part {}", plans[part].mark), stood)
+            }
+        };
+        progress.done(&what, count.fetch_add(1, Ordering::Relaxed) + 1, plans.len() + 1);
+        made
+    });
+    let mut whole = Mesh::default();
+    let mut parts = Vec::new();
+    for job in sorted(jobs.into_iter())? {
+        match job {
+            Job::Whole(mesh) => whole = mesh,
+            Job::Part(stood) => parts.push(*stood),
+        }
+    }
+    Ok((whole, parts))
+}
+
+/// A part's solid, and how it stands on the bed.
+fn stood(stock: &Stock, part: usize) -> Result<Stood, Fault> {
+    let (plan, printer) = (&stock.division.parts[part], &stock.settings.printer);
+    let solid = stock.part(plan).map_err(|fault| mesh(&plan.mark, fault))?;
+    let ways: Vec<DVec3> = plan
+        .stretches
+        .iter()
+        .flat_map(|s| [s.from, s.to].map(|at| stock.strands[s.strand].line.frame_at(at).along))
+        .collect();
+    let pose = posed(&solid.mesh, printer, &ways).ok_or_else(|| {
+        let fit = Extent::of(solid.mesh.points.clone()).fit(Room::of(printer), &ways);
+        let room = Room::of(printer);
+        let missing = (fit.size - room.bed.extend(room.height)).max(DVec3::ZERO).to_array();
+        Fault::BedTooSmall { what: format!("part {}", plan.mark), missing }
+    })?;
+    Ok((solid, pose))
+}
+
+fn mesh(part: &str, fault: MeshFault) -> Fault {
+    Fault::Mesh { part: part.to_owned(), fault }
+}
+
+/// All that came out, or all faults.
+fn sorted<T>(results: impl Iterator<Item = Result<T, Fault>>) -> Result<Vec<T>, Vec<Fault>> {
+    let (mut good, mut faults) = (Vec::new(), Vec::new());
+    for result in results {
+        match result {
+            Ok(one) => good.push(one),
+            Err(fault) => faults.push(fault),
+        }
+    }
+    if faults.is_empty() { Ok(good) } else { Err(faults) }
+}

@@ -1,0 +1,132 @@
+//! The solids of parts, and of the whole header, from lengths of strands and blocks.
+
+use geom::Frame;
+use solids::{Mesh, MeshFault};
+use tube::End;
+
+use crate::datum;
+use crate::division::{Division, Joining, PartPlan, Stretch};
+use crate::marking::{Marks, Tube, marks};
+use crate::node::{Block, Node};
+use crate::settings::{Settings, Variant};
+use crate::store::Store;
+use crate::strand::Strand;
+use crate::sweep::{Sweep, Tip, cavity, swept};
+use crate::unite::combined;
+use crate::variant::Made;
+
+/// What parts are made of.
+#[derive(Clone, Copy)]
+pub struct Stock<'a> {
+    /// The lines of tubes.
+    pub strands: &'a [Strand],
+    /// What holds them together.
+    pub nodes: &'a [Node],
+    /// How they are divided.
+    pub division: &'a Division,
+    /// What each strand is like as it is printed, in the strands' order.
+    pub made: &'a [Made],
+    /// The printer and the accuracy.
+    pub settings: &'a Settings,
+    /// Where solids are kept.
+    pub store: &'a dyn Store,
+}
+
+/// A part's solid.
+#[derive(Clone, Debug)]
+pub struct PartSolid {
+    /// With its figures and its datum; points in single precision.
+    pub mesh: Mesh,
+    /// Its volume without them, and without a boss behind the datum, mm3.
+    pub plain_volume: f64,
+    /// The middle of its datum's mouth, `along` out of the part; none where it has no room for one.
+    pub datum: Option<Frame>,
+    /// Whether it bears its mark.
+    pub marked: bool,
+    /// Whether it was united, or swept alone.
+    pub united: bool,
+}
+
+impl Stock<'_> {
+    /// A part's solid.
+    ///
+    /// Errors as those of [`swept`] and [`combined`].
+    pub fn part(&self, plan: &PartPlan) -> Result<PartSolid, MeshFault> {
+        let blocks: Vec<&Block> = plan.nodes.iter().flat_map(|n| &self.nodes[*n].blocks).collect();
+        let united = !blocks.is_empty() || plan.stretches.len() != 1;
+        let plain = match plan.stretches[..] {
+            [alone] if !united => swept(&self.sweep(&alone))?,
+            _ => self.united(&plan.stretches, &blocks)?,
+        };
+        let tubes: Vec<Tube> = plan.stretches.iter().map(|s| self.tube(s)).collect();
+        let Marks { figures, datum, boss } = marks(&plan.mark, &tubes, &plain, self.settings.printer.nozzle);
+        let marked = figures.is_some();
+        let mut sunk = Vec::new();
+        if let Some((figures, surface)) = figures {
+            sunk.push(figures.sunk(&surface)?);
+        }
+        sunk.extend(datum.map(|frame| datum::sunk(&frame)));
+        let boss: Vec<Mesh> = datum.iter().filter(|_| boss).map(datum::boss).collect();
+        let adds: Vec<&Mesh> = [&plain].into_iter().chain(&boss).collect();
+        let mesh = combined(&adds, &sunk.iter().collect::<Vec<_>>(), self.store)?;
+        Ok(PartSolid { mesh, plain_volume: plain.volume(), datum, marked, united })
+    }
+
+    /// The whole header in one solid, as if it were not divided.
+    ///
+    /// Errors as those of [`swept`] and [`combined`].
+    pub fn whole(&self) -> Result<Mesh, MeshFault> {
+        let stretch = |strand: usize| {
+            let (from, to) = self.strands[strand].outside.reach();
+            Stretch { strand, from, to, start: None, end: None }
+        };
+        let stretches: Vec<Stretch> = (0..self.strands.len()).map(stretch).collect();
+        self.united(&stretches, &self.nodes.iter().flat_map(|node| &node.blocks).collect::<Vec<_>>())
+    }
+
+    /// Lengths of strands and blocks as one solid, then their bores taken out of it.
+    fn united(&self, stretches: &[Stretch], blocks: &[&Block]) -> Result<Mesh, MeshFault> {
+        let (mut outsides, mut bores) = (Vec::new(), Vec::new());
+        for stretch in stretches {
+            let mut sweep = self.sweep(stretch);
+            let hollows = std::mem::take(&mut sweep.hollows);
+            outsides.push(swept(&sweep)?);
+            for hollow in hollows {
+                bores.push(cavity(&sweep, &hollow)?);
+            }
+        }
+        let adds: Vec<&Mesh> = outsides.iter().chain(blocks.iter().map(|b| &b.outside)).collect();
+        let takes: Vec<&Mesh> = bores.iter().chain(blocks.iter().flat_map(|b| self.bores(b))).collect();
+        combined(&adds, &takes, self.store)
+    }
+
+    /// What is left empty in a block: nothing where the print is not hollow.
+    fn bores<'a>(&self, block: &'a Block) -> &'a [Mesh] {
+        if self.settings.variant == Variant::Shell { &block.bores } else { &[] }
+    }
+
+    fn sweep(&self, stretch: &Stretch) -> Sweep<'_> {
+        let line = &self.strands[stretch.strand].line;
+        let made = &self.made[stretch.strand];
+        made.sweep(line, [stretch.from, stretch.to], self.tips(stretch), self.settings.chord)
+    }
+
+    /// What the ends of a length are like: spigot or socket at a joint, else as the strand is cut.
+    fn tips(&self, stretch: &Stretch) -> [Tip; 2] {
+        let cuts = &self.strands[stretch.strand].ends;
+        let joint = |joining: usize, own: End| {
+            let Joining { spigot, keyed, .. } = self.division.joinings[joining];
+            if spigot == own { Tip::Spigot(keyed) } else { Tip::Socket(keyed) }
+        };
+        let end = |i: usize| Tip::of(&cuts[i]).map_or(Tip::Square, |(_, tip)| tip);
+        [
+            stretch.start.map_or_else(|| end(0), |j| joint(j, End::Start)),
+            stretch.end.map_or_else(|| end(1), |j| joint(j, End::End)),
+        ]
+    }
+
+    fn tube(&self, stretch: &Stretch) -> Tube<'_> {
+        let (line, outside) = (&self.strands[stretch.strand].line, &self.made[stretch.strand].outside);
+        Tube { line, outside, from: stretch.from, to: stretch.to }
+    }
+}
