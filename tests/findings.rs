@@ -67,6 +67,7 @@ const SPECS: &[(&str, &str, &str)] = &[
     ("ground", "ground", "failure"),
     ("drain-angle", "drain-angle", "failure"),
     ("left-out", "left-out", "warning"),
+    ("overlap", "overlap", "failure"),
     ("scan-hole", "scan-hole", "failure"),
     ("scan-unseen", "scan-hole", "warning"),
     ("scan-unseen", "scan-around", "warning"),

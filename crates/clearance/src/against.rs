@@ -62,10 +62,15 @@ impl<'a> Against<'a> {
         best.map(|(_, row)| row)
     }
 
+    /// Whether it may be what the header is bolted to.
+    pub fn bolted(&self) -> bool {
+        self.obstacle.on == Holder::Engine && self.obstacle.class == Class::Fixed
+    }
+
     /// The subject's parts by what share of the distance is wanted of them. Metal of the engine that stands still
     /// on it may be what the header is bolted to: there the distance grows from 0 at the ports, flanges and hosts.
     fn parts(&self, header: &Header, subject: usize) -> Vec<Part> {
-        let bolted = self.obstacle.on == Holder::Engine && self.obstacle.class == Class::Fixed;
+        let bolted = self.bolted();
         let places: Vec<(&Meeting, &Member)> = header
             .meetings
             .iter()

@@ -11,6 +11,7 @@ use crate::findings;
 use crate::ground::ground;
 use crate::header::Header;
 use crate::hole::reached;
+use crate::overlap;
 use crate::own::Own;
 use crate::passage::passage;
 use crate::plugs::plugs;
@@ -59,6 +60,10 @@ pub fn check_on(threads: usize, design: &Design, layout: &Layout, scans: &[Optio
         way_out,
         plugs: plugs(&header),
         ground: ground(&header),
+        overlaps: overlap::among(&header)
+            .into_iter()
+            .chain(obstacles.iter().flat_map(|against| overlap::into(&header, against)))
+            .collect(),
         holes: obstacles.iter().flat_map(|against| reached(&header, against)).collect(),
         drain: drain(&design.bay),
         scans: scans.iter().map(|scan| scan.as_ref().map(|placed| placed.told.clone())).collect(),

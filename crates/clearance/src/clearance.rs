@@ -13,6 +13,7 @@ use crate::drain::DrainLean;
 use crate::ground::GroundHeight;
 use crate::hole::Reached;
 use crate::meeting::Meeting;
+use crate::overlap::Overlap;
 use crate::passage::Passage;
 use crate::plugs::PlugAccess;
 use crate::state::State;
@@ -38,6 +39,8 @@ pub struct Clearance {
     pub plugs: Vec<PlugAccess>,
     /// The header's lowest place over the ground, where the spec says where that is.
     pub ground: Option<GroundHeight>,
+    /// The parts that reach into each other, or into what they are bolted to, where they may touch.
+    pub overlaps: Vec<Overlap>,
     /// The parts that reach through holes of scans: obstacle by obstacle, subject by subject.
     pub holes: Vec<Reached>,
     /// How the oil drain leans, where the spec has one.

@@ -17,6 +17,7 @@ pub(crate) fn of(header: &Header, obstacles: &[Against], clearance: &Clearance) 
     let mut found: Vec<Finding> = clearance.rows.iter().filter_map(|row| told.against(row)).collect();
     found.extend(clearance.own.iter().filter_map(|row| told.own(row)));
     found.extend(obstacles.iter().filter_map(|against| told.short(against, clearance)));
+    found.extend(clearance.overlaps.iter().map(|overlap| overlap.finding(header)));
     found.extend(obstacles.iter().filter_map(|against| told.left_out(against, clearance)));
     found.extend(obstacles.iter().filter_map(|against| told.around(against, clearance)));
     found.extend(clearance.holes.iter().map(|hole| hole.finding(header)));

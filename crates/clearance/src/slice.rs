@@ -35,6 +35,34 @@ pub(crate) fn slices(body: &Body, index: usize, cuts: &[f64]) -> Vec<Slice> {
     stations.windows(2).map(slice).collect::<Option<Vec<Slice>>>().unwrap_or_else(whole)
 }
 
+/// A solid drawn in by `by` mm at its side and its ends; `None` where nothing is left, and of shells.
+pub(crate) fn drawn_in(solid: &Solid, by: f64) -> Option<Solid> {
+    let length = match solid {
+        Solid::Cylinder(c) => c.length,
+        Solid::Bend(b) => b.clr * b.angle,
+        Solid::Cone(c) => c.length,
+        Solid::Capsule(_) | Solid::Shell(_) => return None,
+    };
+    let ends = by.min(0.45 * length);
+    let mut solid = between(solid, ends, length - ends, length)?;
+    let left = match &mut solid {
+        Solid::Cylinder(c) => {
+            c.radius -= by;
+            c.radius
+        }
+        Solid::Bend(b) => {
+            b.radius -= by;
+            b.radius
+        }
+        Solid::Cone(c) => {
+            c.radii = c.radii.map(|radius| radius - by);
+            c.radii[0].min(c.radii[1])
+        }
+        Solid::Capsule(_) | Solid::Shell(_) => return None,
+    };
+    (left > 0.0).then_some(solid)
+}
+
 /// No slice is shorter, mm.
 const SHORTEST: f64 = 1e-3;
 
