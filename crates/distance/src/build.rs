@@ -1,5 +1,7 @@
 //! Building the tree: halves of equal count, along the axis on which the items' middles spread furthest.
 
+use std::thread::available_parallelism;
+
 use geom::DVec3;
 
 /// How many items a leaf holds.
@@ -51,7 +53,8 @@ pub(crate) fn build(points: &[DVec3], triangles: &[[u32; 3]], loose: &[u32]) -> 
             *entry = Entry { middle: [0, 1, 2].map(|i| 0.5 * b.min[i] + 0.5 * b.max[i]), item };
         }
     };
-    let threads = std::thread::available_parallelism().map_or(1, |n| n.get());
+    // To ask how many there are reads files: it takes longer than a small tree.
+    let threads = if count <= MANY * LEAF { 1 } else { available_parallelism().map_or(1, |n| n.get()) };
     let share = count.div_ceil(threads).max(MANY * LEAF);
     let (own, others) = entries.split_at_mut(share.min(count));
     std::thread::scope(|scope| {
