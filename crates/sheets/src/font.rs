@@ -98,20 +98,33 @@ pub fn shape(text: &str, weight: Weight) -> Vec<Shaped> {
 
 /// Width of `text`, mm.
 pub fn width(text: &str, style: &Style) -> f64 {
-    shape(text, style.weight).iter().map(|g| g.advance).sum::<f64>() * em(style)
+    ems(text, style.weight) * em(style)
+}
+
+/// Width of `text`, ems: a whole number of the font's units, so that sums are exact.
+fn ems(text: &str, weight: Weight) -> f64 {
+    shape(text, weight).iter().map(|g| g.advance).sum()
 }
 
 /// `text` broken at blanks into lines no wider than `limit` mm. A word that is wider stands alone; a
 /// no-break space keeps words together.
+///
+/// The font moves nothing nearer to a blank, so that a line is as wide as its words and blanks.
 pub fn wrap(text: &str, style: &Style, limit: f64) -> Vec<String> {
+    let (blank, em) = (ems(" ", style.weight), em(style));
     let mut lines = Vec::new();
-    let mut line = String::new();
+    let (mut line, mut wide) = (String::new(), 0.0);
     for word in text.split(' ').filter(|word| !word.is_empty()) {
-        let longer = if line.is_empty() { word.to_owned() } else { format!("{line} {word}") };
-        if line.is_empty() || width(&longer, style) <= limit {
-            line = longer;
+        let own = ems(word, style.weight);
+        let longer = wide + blank + own;
+        if line.is_empty() {
+            (line, wide) = (word.to_owned(), own);
+        } else if longer * em <= limit {
+            line.extend([" ", word]);
+            wide = longer;
         } else {
             lines.push(std::mem::replace(&mut line, word.to_owned()));
+            wide = own;
         }
     }
     lines.push(line);
@@ -154,6 +167,22 @@ mod tests {
             for ((kept, info), place) in shaped.iter().zip(own.glyph_infos()).zip(own.glyph_positions()) {
                 assert_eq!(kept.glyph, info.glyph_id, "{text}");
                 assert_eq!(kept.advance * 2048.0, f64::from(place.x_advance), "{text}");
+            }
+        }
+    }
+
+    /// Printable ASCII and the sheets' signs, before and after a blank, alone and in a line of Latin letters.
+    #[test]
+    fn a_line_is_as_wide_as_its_words_and_blanks() {
+        let signs: Vec<char> = (33..127_u8).map(char::from).chain("Ø°×½/±≤→↑↻↺–−²³µ\u{a0}".chars()).collect();
+        for weight in [Weight::Regular, Weight::Bold] {
+            let wide = |text: &str| ems(text, weight);
+            for a in &signs {
+                for b in &signs {
+                    let words = [format!("{a}{b}"), format!("{b}{a}"), "Tube".to_owned()];
+                    let apart = words.iter().map(|word| wide(word)).sum::<f64>() + 2.0 * wide(" ");
+                    assert_eq!(wide(&words.join(" ")), apart, "{words:?}");
+                }
             }
         }
     }
