@@ -1,6 +1,6 @@
 //! How near every point of a header comes to its bay, cold and at rest.
 
-use distance::Tree;
+use distance::{Bounds, Tree};
 use geom::DVec3;
 use spec::design::{Bay, Obstacle};
 
@@ -70,20 +70,33 @@ fn rooms(points: &[DVec3], near: &[Asked]) -> Vec<Room> {
 impl Barrier<'_> {
     /// The distance of each point, if it is less than its `below` mm; 0 or less inside a plain body.
     fn to_points(&self, points: &[DVec3], below: &[f64]) -> Vec<Option<f64>> {
-        let of = |tree: &Tree| {
-            let touches = tree.nearest_to_points(points, below).into_iter();
-            touches.map(|touch| touch.map(|touch| touch.distance)).collect()
-        };
-        let one: &dyn Fn(DVec3) -> f64 = match self {
-            Barrier::Scan(Placed { tree, .. }) => return of(tree),
-            Barrier::Noise(tree) => return of(tree),
-            Barrier::HalfSpace { at, out } => &|point| (point - *at).dot(*out),
-            Barrier::Solid(solid, ..) => &|point| solid.to_point(point).distance,
-        };
-        let each = points.iter().zip(below);
-        each.map(|(point, below)| Some(one(*point)).filter(|distance| distance < below)).collect()
+        let each = points.iter().copied().zip(below.iter().copied());
+        match self {
+            Barrier::Scan(Placed { tree, .. }) => to_tree(tree, points, below),
+            Barrier::Noise(tree) => to_tree(tree, points, below),
+            Barrier::HalfSpace { at, out } => {
+                each.map(|(point, below)| Some((point - *at).dot(*out)).filter(|d| *d < below)).collect()
+            }
+            Barrier::Solid(solid, ..) => {
+                let bounds = solid.bounds();
+                let one = |(point, below): (DVec3, f64)| {
+                    let least = bounds.distance(&Bounds::of([point]));
+                    let may = least <= 0.0 || least < below + SLACK;
+                    may.then(|| solid.to_point(point).distance).filter(|d| *d < below)
+                };
+                each.map(one).collect()
+            }
+        }
     }
+}
+
+fn to_tree(tree: &Tree, points: &[DVec3], below: &[f64]) -> Vec<Option<f64>> {
+    let touches = tree.nearest_to_points(points, below).into_iter();
+    touches.map(|touch| touch.map(|touch| touch.distance)).collect()
 }
 
 /// Points in a part of the work.
 const PART: usize = 1024;
+
+/// What rounding may take from a distance between boxes, mm.
+const SLACK: f64 = 1e-6;
