@@ -1,5 +1,7 @@
 //! Where a strand may be cut.
 
+use std::f64::consts::FRAC_PI_4;
+
 use geom::DVec3;
 use spec::shop::Printer;
 use tube::cut::Shape;
@@ -29,6 +31,8 @@ pub(crate) struct Candidate {
     pub clock: f64,
     /// The radius that its spigot and socket have at least, mm.
     pub radius: f64,
+    /// Points around the tip of its spigot.
+    pub tip: Vec<DVec3>,
 }
 
 /// The places of one strand, and what was in the way of others.
@@ -187,13 +191,18 @@ impl<'a> Ground<'a> {
         let bend =
             self.course.spans().iter().find(|s| s.is_arc() && s.from < to - NEAR && s.to > from + NEAR);
         let (in_bend, clock) = (bend.is_some(), bend.map_or(0.0, |s| s.plane));
-        if let Err(missing) = Keyed::fitting(radius, clock, 0.0, self.printer) {
-            found.thin.push((station, missing));
-            return;
-        }
+        let keyed = match Keyed::fitting(radius, clock, 0.0, self.printer) {
+            Ok(keyed) => keyed,
+            Err(missing) => {
+                found.thin.push((station, missing));
+                return;
+            }
+        };
         let frame = self.course.frame_at(station);
+        let out = if spigot == End::End { keyed.length } else { -keyed.length };
+        let tip = (0..8).map(|k| frame.point(out, f64::from(k) * FRAC_PI_4, keyed.reach())).collect();
         let (strand, along) = (self.index, frame.along);
-        found.places.push(Candidate { strand, station, steel, in_bend, spigot, along, clock, radius });
+        found.places.push(Candidate { strand, station, steel, in_bend, spigot, along, clock, radius, tip });
     }
 }
 

@@ -71,12 +71,12 @@ impl Extent {
         Extent { beyond: joined.beyond.max(self.beyond).max(other.beyond), ..joined }
     }
 
-    /// The first position found in which it goes into `room`, else the nearest to it: downs along `ways` and [`WAYS`], then
-    /// leaning away from the best of them.
+    /// The first position found in which it goes into `room`, else the nearest to it: downs along `ways` and [`WAYS`],
+    /// those that put its length into the room's diagonal, then leaning away from the best of them.
     pub fn fit(&self, room: Room, ways: &[DVec3]) -> Fit {
         let mut tried: Vec<Fit> = Vec::with_capacity(WAYS.len() + ways.len());
         let mut near = f64::INFINITY;
-        for &down in ways.iter().chain(WAYS.iter()) {
+        for down in ways.iter().chain(WAYS.iter()).copied().chain(self.diagonals(room)) {
             let Some(fit) = self.standing(room, down, near + SPREAD) else { continue };
             if fit.missing <= 0.0 {
                 return fit;
@@ -112,13 +112,24 @@ impl Extent {
         (missing < most).then_some(Fit { down, size, missing })
     }
 
+    /// Downs that put its longest line at the slope of the room's diagonal.
+    fn diagonals(&self, room: Room) -> impl Iterator<Item = DVec3> {
+        let long = self.longest.normalize_or(DVec3::Z);
+        let (x, y) = long.any_orthonormal_pair();
+        let (flat, high) = (room.bed.length(), room.height);
+        (0..8).map(move |k| {
+            let (s, c) = sin_cos(f64::from(k) * 0.25 * PI);
+            (long * high + (x * c + y * s) * flat).normalize()
+        })
+    }
+
     /// `fit` leaned in smaller and smaller steps for as long as less is missing, or until it goes in.
     fn leaning(&self, room: Room, fit: Fit) -> Fit {
         let mut best = fit;
         let mut step = 0.1;
         while step > 0.004 && best.missing > 0.0 {
             let (x, y) = best.down.any_orthonormal_pair();
-            let leaned = [x, -x, y, -y];
+            let leaned = [x, -x, y, -y, x + y, -x - y, x - y, y - x];
             let downs = leaned.map(|lean| (best.down + lean * step).normalize());
             let better = downs.into_iter().filter_map(|down| self.standing(room, down, best.missing));
             match better.min_by(|a, b| a.missing.total_cmp(&b.missing)) {
@@ -186,7 +197,7 @@ const MANY: usize = 400;
 const SPREAD: f64 = 20.0;
 
 /// A body that is missing less than this share of bed and height is leaned.
-const LEANING: f64 = 0.04;
+const LEANING: f64 = 0.06;
 
 /// How far a body may reach beyond the points kept: on a chord of 100 mm that turns by 3.6 degrees, a sagitta of
 /// 0.8 mm.

@@ -37,8 +37,8 @@ impl Course {
     }
 }
 
-/// Points of circles around a length of a strand: at its ends, where its radius changes, and along its bends. They lie
-/// on or outside it, but for the sagitta along bends between two of them, under 0.15 mm on a tube 100 mm out.
+/// Points of circles around a length of a strand: at its ends, where its radius changes, and along its bends. It lies
+/// within their hull.
 pub(crate) fn points_around(strand: &Strand, course: &Course, from: f64, to: f64) -> Vec<DVec3> {
     let mut points = Vec::new();
     for pair in strand.outside.points.windows(2) {
@@ -50,7 +50,11 @@ pub(crate) fn points_around(strand: &Strand, course: &Course, from: f64, to: f64
         for station in stations(course, begin, end) {
             let radius = at_a + (at_b - at_a) * (station - a) / (b - a);
             let frame = course.frame_at(station);
-            let rho = radius / cos(PI / AROUND as f64);
+            let sagitta = match course.span_at(station).segment {
+                Segment::Arc { radius: bend, .. } => (bend + radius) * (1.0 - cos(0.5 * STEP)),
+                Segment::Straight { .. } => 0.0,
+            };
+            let rho = (radius + sagitta) / cos(PI / AROUND as f64);
             points.extend((0..AROUND).map(|k| frame.point(0.0, TAU * k as f64 / AROUND as f64, rho)));
         }
     }

@@ -12,7 +12,7 @@ use crate::node::{Node, NodeKind};
 use crate::search::{fewest, missing_lean};
 use crate::sections::Course;
 use crate::strand::{Keep, Strand};
-use crate::web::{Atom, Fitting, Web};
+use crate::web::{Atom, Fitting, Header, Web};
 
 /// Divides a header into as few parts as were found to fit the printer's room and to go together one by one. Cuts stand
 /// on straights, at the steel's joints where that makes no more parts of it, and in bends only where nothing else
@@ -22,14 +22,14 @@ use crate::web::{Atom, Fitting, Web};
 /// parts that hold each other.
 pub fn divided(strands: &[Strand], nodes: &[Node], printer: &Printer) -> Result<Division, Vec<Fault>> {
     let courses: Vec<Course> = strands.iter().map(Course::of).collect();
-    let header = Header { strands, nodes, printer, courses, room: Room::of(printer) };
-    let web = header.web()?;
-    let mut fitting = Fitting::new(header.room);
+    let work = Work { header: Header { strands, nodes, courses }, printer, room: Room::of(printer) };
+    let web = work.web()?;
+    let mut fitting = Fitting::new(work.room);
     let out = printer.spigot + printer.fit_gap;
     let part = fewest(&web, &mut fitting, out);
     let apart = web.taken_apart(&part, out);
     if apart.locked.is_empty() {
-        return header.division(&web, &part, &apart);
+        return work.division(&web, &part, &apart);
     }
     let open = web.open(&part);
     let holds = |c: &&usize| {
@@ -40,20 +40,19 @@ pub fn divided(strands: &[Strand], nodes: &[Node], printer: &Printer) -> Result<
     Err(vec![Fault::Locked { joints, missing: missing_lean(&web, &part, &apart.locked) }])
 }
 
-struct Header<'a> {
-    strands: &'a [Strand],
-    nodes: &'a [Node],
+/// A header, and the printer that it is divided for.
+struct Work<'a> {
+    header: Header<'a>,
     printer: &'a Printer,
-    courses: Vec<Course>,
     room: Room,
 }
 
-impl Header<'_> {
+impl Work<'_> {
     /// The header cut wherever it may be. Within what is too large then, cuts stand at the very ends of straights too,
     /// and at last in bends.
     fn web(&self) -> Result<Web, Vec<Fault>> {
         let mut places: Vec<Places> =
-            (0..self.strands.len()).map(|i| self.ground(i).on_straights(false)).collect();
+            (0..self.header.strands.len()).map(|i| self.ground(i).on_straights(false)).collect();
         for tight in [true, false] {
             let large = self.too_large(&self.web_of(&places));
             for &(strand, from, to) in large.iter().flat_map(|atom| &atom.lengths) {
@@ -73,12 +72,13 @@ impl Header<'_> {
     }
 
     fn ground(&self, strand: usize) -> Ground<'_> {
-        Ground::new(strand, &self.strands[strand], &self.courses[strand], self.nodes, self.printer)
+        let header = &self.header;
+        Ground::new(strand, &header.strands[strand], &header.courses[strand], header.nodes, self.printer)
     }
 
     fn web_of(&self, places: &[Places]) -> Web {
         let all: Vec<Candidate> = places.iter().flat_map(|p| p.places.iter().cloned()).collect();
-        Web::new(self.strands, &self.courses, self.nodes, &all)
+        Web::new(&self.header, &all)
     }
 
     fn too_large(&self, web: &Web) -> Vec<Atom> {
@@ -88,9 +88,9 @@ impl Header<'_> {
     /// Why an atom is too large: a node of its own accord, else lengths of strands on which no cut is possible.
     fn faults(&self, atom: &Atom, places: &[Places]) -> Vec<Fault> {
         let nodes = atom.nodes.iter().filter_map(|n| {
-            let node = &self.nodes[*n];
+            let node = &self.header.nodes[*n];
             let blocks = node.blocks.iter().flat_map(|b| b.outside.points.iter().copied());
-            let held = node.holds.iter().flat_map(|h| self.points(h.strand, h.from, h.to));
+            let held = node.holds.iter().flat_map(|h| self.header.points((h.strand, h.from, h.to)));
             self.bed_too_small(&Extent::of(blocks.chain(held).collect()), node_words(node))
         });
         let mut faults: Vec<Fault> = nodes.collect();
@@ -102,10 +102,11 @@ impl Header<'_> {
         faults.sort_by_key(|f| matches!(f, Fault::BedTooSmall { .. }));
         faults.truncate(1);
         if faults.is_empty() {
-            let nodes = atom.nodes.iter().map(|n| node_words(&self.nodes[*n]));
+            let nodes = atom.nodes.iter().map(|n| node_words(&self.header.nodes[*n]));
             let mut what: Vec<String> = nodes.collect();
             if what.is_empty() {
-                what = atom.lengths.iter().map(|l| format!("run {}", self.strands[l.0].name)).collect();
+                what =
+                    atom.lengths.iter().map(|l| format!("run {}", self.header.strands[l.0].name)).collect();
             }
             faults.extend(self.bed_too_small(&atom.extent, what.join(" with ")));
         }
@@ -114,9 +115,9 @@ impl Header<'_> {
 
     /// Why no cut stands between two stations: what stands there is too large, the tube is too thin, its straights too short, or it has none.
     fn uncut(&self, strand: usize, from: f64, to: f64, places: &Places) -> Option<Fault> {
-        let (run, origin) = (self.strands[strand].name.clone(), self.strands[strand].origin);
-        let keeps = self.strands[strand].keeps.iter().filter(|k| k.from < to && k.to > from);
-        let kept = |k: &Keep| Extent::of(self.points(strand, k.from, k.to));
+        let (run, origin) = (self.header.strands[strand].name.clone(), self.header.strands[strand].origin);
+        let keeps = self.header.strands[strand].keeps.iter().filter(|k| k.from < to && k.to > from);
+        let kept = |k: &Keep| Extent::of(self.header.points((strand, k.from, k.to)));
         if let Some(fault) = keeps.filter_map(|k| self.bed_too_small(&kept(k), k.what.clone())).next() {
             return Some(fault);
         }
@@ -133,7 +134,7 @@ impl Header<'_> {
             }
             None => {
                 let what = format!("run {run} from {:.1} to {:.1} mm", from - origin, to - origin);
-                self.bed_too_small(&Extent::of(self.points(strand, from, to)), what)
+                self.bed_too_small(&Extent::of(self.header.points((strand, from, to))), what)
             }
         }
     }
@@ -147,10 +148,6 @@ impl Header<'_> {
         let size = extent.fit(self.room, &[]).size;
         let room = self.room.bed.extend(self.room.height);
         (size - room).max(geom::DVec3::ZERO).to_array()
-    }
-
-    fn points(&self, strand: usize, from: f64, to: f64) -> Vec<geom::DVec3> {
-        crate::sections::points_around(&self.strands[strand], &self.courses[strand], from, to)
     }
 
     /// The division, its parts in the order in which they are put together.
@@ -202,7 +199,7 @@ impl Header<'_> {
     }
 
     fn thin(&self, cut: &Candidate, missing: f64) -> Fault {
-        let strand = &self.strands[cut.strand];
+        let strand = &self.header.strands[cut.strand];
         Fault::TubeTooThin { run: strand.name.clone(), at: cut.station - strand.origin, missing }
     }
 

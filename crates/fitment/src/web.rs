@@ -1,6 +1,7 @@
 //! A header cut at every place where it may be cut: its least parts, and what lies between them.
 
 use geom::DVec3;
+use tube::End;
 
 use crate::assembly::{Apart, Link, taken_apart};
 use crate::candidate::Candidate;
@@ -12,6 +13,22 @@ use crate::strand::Strand;
 
 /// A length of a strand: its index, from, to, mm.
 pub(crate) type Length = (usize, f64, f64);
+
+/// A header before it is cut.
+pub(crate) struct Header<'a> {
+    pub strands: &'a [Strand],
+    pub nodes: &'a [Node],
+    /// The spans of each strand.
+    pub courses: Vec<Course>,
+}
+
+impl Header<'_> {
+    /// Points around a length of a strand.
+    pub(crate) fn points(&self, length: Length) -> Vec<DVec3> {
+        let (strand, from, to) = length;
+        points_around(&self.strands[strand], &self.courses[strand], from, to)
+    }
+}
 
 /// What cannot be divided any further.
 #[derive(Clone, Debug)]
@@ -39,13 +56,14 @@ pub(crate) struct Web {
 
 impl Web {
     /// The web of all `places`, by strand and station; those that would part nothing are left out.
-    pub(crate) fn new(strands: &[Strand], courses: &[Course], nodes: &[Node], places: &[Candidate]) -> Web {
-        let lengths = lengths(strands, places);
+    pub(crate) fn new(header: &Header, places: &[Candidate]) -> Web {
+        let lengths = lengths(header.strands, places);
         let mut group: Vec<usize> = (0..lengths.len()).collect();
         let of_hold = |strand: usize, middle: f64| {
             lengths.iter().position(|l| l.0 == strand && l.1 <= middle && middle <= l.2)
         };
-        let held: Vec<Vec<usize>> = nodes
+        let held: Vec<Vec<usize>> = header
+            .nodes
             .iter()
             .map(|n| n.holds.iter().filter_map(|h| of_hold(h.strand, 0.5 * (h.from + h.to))).collect())
             .collect();
@@ -66,19 +84,12 @@ impl Web {
             }
         }
         let mut web = Web { atoms: Vec::new(), cuts, sides, first: Vec::new() };
-        web.gather(strands, courses, nodes, &lengths, &group, &held);
+        web.gather(header, &lengths, &group, &held);
         web
     }
 
-    fn gather(
-        &mut self,
-        strands: &[Strand],
-        courses: &[Course],
-        nodes: &[Node],
-        lengths: &[Length],
-        group: &[usize],
-        held: &[Vec<usize>],
-    ) {
+    /// The atoms, from the lengths of strands, the group of each, and the lengths that each node holds.
+    fn gather(&mut self, header: &Header, lengths: &[Length], group: &[usize], held: &[Vec<usize>]) {
         let mut names: Vec<usize> = group.to_vec();
         names.sort_unstable();
         names.dedup();
@@ -98,15 +109,24 @@ impl Web {
                 None => kinds.push((Vec::new(), vec![node])),
             }
         }
-        for (lengths, of) in kinds {
-            let around = lengths.iter().flat_map(|l| points_around(&strands[l.0], &courses[l.0], l.1, l.2));
-            let blocks =
-                of.iter().flat_map(|n| &nodes[*n].blocks).flat_map(|b| b.outside.points.iter().copied());
-            let extent = Extent::of(around.chain(blocks).collect());
-            self.first.push(of.iter().any(|n| begins(&nodes[*n])));
-            let balls = Balls::along(strands, courses, &lengths);
+        for (atom, (lengths, of)) in kinds.into_iter().enumerate() {
+            self.first.push(of.iter().any(|n| begins(&header.nodes[*n])));
+            let extent = Extent::of(self.points(header, atom, &lengths, &of));
+            let balls = Balls::along(header.strands, &header.courses, &lengths);
             self.atoms.push(Atom { lengths, nodes: of, extent, balls });
         }
+    }
+
+    /// Points around an atom's lengths of strands, of its nodes' blocks, and around its spigots.
+    fn points(&self, header: &Header, atom: usize, lengths: &[Length], nodes: &[usize]) -> Vec<DVec3> {
+        let mut points: Vec<DVec3> = lengths.iter().flat_map(|l| header.points(*l)).collect();
+        let blocks = nodes.iter().flat_map(|n| &header.nodes[*n].blocks);
+        points.extend(blocks.flat_map(|b| &b.outside.points));
+        for (cut, sides) in self.cuts.iter().zip(&self.sides) {
+            let of = if cut.spigot == End::End { sides.0 } else { sides.1 };
+            points.extend(cut.tip.iter().filter(|_| of == atom));
+        }
+        points
     }
 
     /// The cuts between different parts, by index.

@@ -1,11 +1,16 @@
-//! Made-up headers divided: what the division promises, asked of it again by other means.
+//! Headers divided, made-up ones and the shipped: what the division promises, asked of it again by other means.
 
 use std::f64::consts::PI;
+use std::path::Path;
 
-use fitment::{Division, Fault, Hold, Joining, Keep, Node, NodeKind, Profile, SteelJoint, Strand, divided};
+use fitment::{
+    Division, Fault, Hold, Joining, Keep, Node, NodeKind, Profile, SteelJoint, Strand, divided,
+    strands_and_nodes,
+};
 use geom::math::{cos, sin};
 use geom::{DVec3, Frame};
 use spec::shop::Printer;
+use spec::{Source, read_design};
 use tube::centreline::Segment;
 use tube::{Centreline, Cut, End};
 
@@ -130,12 +135,47 @@ fn cuts_keep_clear_of_bends_and_keeps_with_their_whole_socket() {
 #[test]
 fn every_part_goes_onto_those_before_it_in_the_direction_said() {
     let (strands, nodes) = four_into_one();
-    let division = divided(&strands, &nodes, &printer(170.0, 170.0)).unwrap();
+    goes_together(&strands, &divided(&strands, &nodes, &printer(170.0, 170.0)).unwrap());
+}
+
+/// On their own shops' printers, and on a smaller one where their flanges leave it to that.
+#[test]
+fn the_shipped_specs_are_divided_and_go_together() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../specs");
+    let source =
+        |p: &Path| Source { name: p.display().to_string(), text: std::fs::read_to_string(p).unwrap().into() };
+    let mut paths: Vec<_> = std::fs::read_dir(&folder).unwrap().map(|e| e.unwrap().path()).collect();
+    paths.retain(|p| {
+        p.extension().is_some_and(|e| e == "toml") && !p.display().to_string().contains(".shop.")
+    });
+    assert!(paths.len() >= 5);
+    for path in paths {
+        let design = read_design(&source(&path), &mut |shop| Ok(source(&folder.join(shop)))).unwrap().0;
+        let layout = layout::lay(&design).unwrap();
+        let (strands, nodes) = strands_and_nodes(&design, &layout, 0.02).unwrap();
+        for (own, printer) in [(true, design.shop.printer.clone()), (false, printer(310.0, 310.0))] {
+            let division = divided(&strands, &nodes, &printer).unwrap();
+            goes_together(&strands, &division);
+            assert!(division.joinings.iter().all(|j| !j.in_bend) && division.touching.is_empty());
+            // Every part at the engine comes before those that go onto it; on a smaller printer fewer parts count more.
+            let at_engine = |p: &usize| {
+                division.parts[*p].nodes.iter().any(|n| {
+                    let node = &nodes[*n];
+                    matches!(node.kind, NodeKind::Flange(..)) && node.holds.iter().any(|h| h.from < 1.0)
+                })
+            };
+            let count = (0..division.parts.len()).filter(at_engine).count();
+            assert!(!own || (0..count).all(|p| at_engine(&p)), "{path:?}");
+        }
+    }
+}
+
+fn goes_together(strands: &[Strand], division: &Division) {
     for (at, part) in division.parts.iter().enumerate() {
         assert_eq!(part.mark, format!("P{}", at + 1));
         let before: Vec<usize> =
-            (0..at).flat_map(|p| joints_of(&division, p)).map(|(joint, _)| joint).collect();
-        for (joint, at_start) in joints_of(&division, at).into_iter().filter(|(j, _)| before.contains(j)) {
+            (0..at).flat_map(|p| joints_of(division, p)).map(|(joint, _)| joint).collect();
+        for (joint, at_start) in joints_of(division, at).into_iter().filter(|(j, _)| before.contains(j)) {
             let joining = &division.joinings[joint];
             let along = strands[joining.strand].line.frame_at(joining.station).along;
             let into = if at_start { -along } else { along };
@@ -152,12 +192,14 @@ fn a_straight_tube_has_no_more_parts_than_the_diagonal_asks_for() {
     let line = Centreline::straight(Frame::upright(DVec3::ZERO, DVec3::X).unwrap(), 900.0);
     let tube = [strand("long", line, 20.0)];
     for (bed, height) in [(220.0, 240.0), (180.0, 180.0), (140.0, 400.0)] {
-        // A tube in the space diagonal of what is free is at most that diagonal long.
+        // A tube in the space diagonal of what is free is at most that diagonal long; its thickness takes some 50 mm of
+        // it, its spigot 12, and places to cut are up to 50 mm apart.
         let free = bed - 2.0 * Printer::default().apart;
         let diagonal = (2.0 * free * free + height * height).sqrt();
-        let parts = divided(&tube, &[], &printer(bed, height)).unwrap().parts.len();
+        let division = divided(&tube, &[], &printer(bed, height)).unwrap();
+        let parts = division.parts.len();
         let least = (900.0 / diagonal).ceil() as usize;
-        assert!(parts >= least && parts <= (900.0 / (diagonal - 60.0)).ceil() as usize, "{parts} {least}");
+        assert!(parts >= least && parts <= (900.0 / (diagonal - 100.0)).ceil() as usize, "{parts} {least}");
     }
 }
 
