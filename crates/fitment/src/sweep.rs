@@ -258,7 +258,7 @@ impl Skin {
     /// The rings of a profile, from end to end.
     fn rings(&self, profile: &Profile, reach: [f64; 2], tips: [Tip; 2]) -> Result<Vec<Ring>, MeshFault> {
         let spread = &self.spread;
-        let mut stations: Vec<f64> = profile.points.iter().map(|p| p.0).collect();
+        let mut stations = turns(profile);
         stations.extend(&spread.rings);
         stations.retain(|s| *s > reach[0] + LEAST && *s < reach[1] - LEAST);
         stations.sort_by(f64::total_cmp);
@@ -349,10 +349,30 @@ impl Skin {
     }
 }
 
+/// The stations at which a profile steps or changes its slope, mm; it goes on straight beyond its ends.
+fn turns(profile: &Profile) -> Vec<f64> {
+    let points = &profile.points;
+    let slope = |from: Option<&(f64, f64)>, to: Option<&(f64, f64)>| match (from, to) {
+        (Some(a), Some(b)) => (b.1 - a.1) / (b.0 - a.0),
+        _ => 0.0,
+    };
+    let turns = |k: &usize| {
+        let before = k.checked_sub(1).and_then(|k| points.get(k));
+        let [here, after] = [*k, k + 1].map(|k| points.get(k));
+        // A step has no slope, or one that is not finite.
+        let change = slope(before, here) - slope(here, after);
+        !change.is_finite() || change.abs() > FLAT
+    };
+    (0..points.len()).filter(turns).map(|k| points[k].0).collect()
+}
+
 /// A profile's radius on both sides of a station, mm.
 pub(crate) fn limits(profile: &Profile, station: f64) -> [f64; 2] {
     [Side::Upstream, Side::Downstream].map(|side| profile.radius_at(station, side))
 }
+
+/// Slopes that differ by less are one: 1e-6 mm over a metre.
+const FLAT: f64 = 1e-9;
 
 /// Rings nearer to each other along the line than this are one, and steps lower than it are none, mm: a hundred
 /// times what single precision leaves of a header's coordinates.

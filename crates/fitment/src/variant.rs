@@ -77,21 +77,33 @@ pub fn around(joining: &Joining) -> [f64; 2] {
     }
 }
 
-/// The bore of a hollow print.
+/// The bore of a hollow print: the steel's, or within the printer's wall; nowhere nearer to the outside than where the
+/// wall is thinnest, also where both step.
 fn bore(strand: &Strand, printer: &Printer) -> Result<Profile, Fault> {
-    let bore = match printer.wall {
-        Some(wall) => within(&strand.outside, wall),
-        None => strand.bore.clone(),
-    };
-    let stations = strand.outside.stations().into_iter().chain(bore.stations());
-    let both = |s| limits(&strand.outside, s).into_iter().zip(limits(&bore, s)).map(|(r, b)| r - b);
-    let walls = stations.flat_map(both);
-    let wall = walls.fold(f64::INFINITY, f64::min);
+    let outside = &strand.outside;
+    let wall = printer.wall.unwrap_or_else(|| thinnest(outside, &strand.bore));
     let missing = printer.nozzle - wall;
     if missing > ROUNDING {
         return Err(Fault::WallTooThin { what: format!("run {}", strand.name), wall, missing });
     }
-    Ok(bore)
+    let within = within(outside, wall);
+    if printer.wall.is_some() {
+        return Ok(within);
+    }
+    let (from, to) = outside.reach();
+    Ok(Profile::min(&[strand.bore.slice(from, to), within]))
+}
+
+/// The thinnest wall between an outside and a bore, mm. Steps of the two that are one to rounding have none of it
+/// between them.
+fn thinnest(outside: &Profile, bore: &Profile) -> f64 {
+    let mut stations = [outside.stations(), bore.stations()].concat();
+    stations.sort_by(f64::total_cmp);
+    let lengths = stations.windows(2).filter(|w| w[1] - w[0] > 4.0 * BESIDE);
+    let walls = lengths
+        .flat_map(|w| [w[0] + BESIDE, w[1] - BESIDE])
+        .map(|s| outside.radius_at(s, Side::Downstream) - bore.radius_at(s, Side::Downstream));
+    walls.fold(f64::INFINITY, f64::min)
 }
 
 /// The profile `wall` mm within another: also along the strand, where that one steps or narrows.
@@ -204,3 +216,6 @@ const RINGS_APART: f64 = 25.0;
 
 /// What a wall may be short by rounding, mm.
 const ROUNDING: f64 = 1e-9;
+
+/// How far beside a step a wall is measured, mm.
+const BESIDE: f64 = 1e-6;

@@ -2,10 +2,11 @@
 
 mod shared;
 
+use fitment::header::strands_and_nodes;
 use fitment::profile::Side;
 use fitment::variant::{around, made};
 use fitment::{Fault, Joining, Keep, Keyed, Settings, Strand, Tip, Variant, swept};
-use shared::{line, profile, solid};
+use shared::{designs, line, profile, solid};
 use spec::shop::Printer;
 use tube::{Cut, End};
 
@@ -74,6 +75,49 @@ fn a_printers_wall_is_kept_across_steps_too() {
             .flat_map(|s| [Side::Upstream, Side::Downstream].map(|side| strand.outside.radius_at(s, side)));
         let wanted = near.fold(f64::INFINITY, f64::min) - 2.0;
         assert!((bore.radius_at(s, Side::Upstream) - wanted).abs() < 0.01, "{s}");
+    }
+}
+
+/// Where the bore behind a step is as wide as the outside ahead of it, the steel meets in a ring without width.
+#[test]
+fn a_shell_keeps_its_wall_where_both_step() {
+    let mut strand = strand();
+    let to = strand.line.length();
+    strand.outside = profile(&[(0.0, 22.5), (50.0, 22.5), (50.0, 24.0), (to, 24.0)]);
+    strand.bore = profile(&[(0.0, 21.0), (50.0, 21.0), (50.0, 22.5), (to, 22.5)]);
+    let shell = made(&strand, &[], &[], &settings(Variant::Shell)).unwrap();
+    let step: Vec<(f64, f64)> =
+        shell.bore.points.iter().copied().filter(|p| p.0 > 40.0 && p.0 < 60.0).collect();
+    assert_eq!(step, [(51.5, 21.0), (51.5, 22.5)]);
+    solid(&swept(&shell.sweep(&strand.line, [0.0, to], [Tip::Square; 2], 0.05)).unwrap());
+}
+
+/// Every run of every spec and fixture, whole, in each variant: closed, and in single precision too. A skeleton takes no
+/// more plastic than a full print.
+#[test]
+fn every_run_closes_in_every_variant() {
+    for (name, design, layout) in designs() {
+        let (strands, nodes) = strands_and_nodes(&design, &layout, 0.05).unwrap();
+        for (k, strand) in strands.iter().enumerate() {
+            let holds = nodes.iter().flat_map(|n| &n.holds).filter(|h| h.strand == k);
+            let held: Vec<[f64; 2]> = holds.map(|h| [h.from, h.to]).collect();
+            let volumes = [Variant::Solid, Variant::Shell, Variant::Skeleton].map(|variant| {
+                // One fixture's wall is 0.3 mm.
+                let fine = Printer { nozzle: 0.25, ..Printer::default() };
+                let settings = Settings { printer: fine, ..settings(variant) };
+                let made = made(strand, &held, &[], &settings).unwrap();
+                let [start, end] = [0, 1].map(|i| Tip::of(&strand.ends[i]).unwrap());
+                let sweep = made.sweep(&strand.line, [start.0, end.0], [start.1, end.1], 0.1);
+                let mesh = swept(&sweep).unwrap_or_else(|fault| panic!("{name} {}: {fault}", strand.name));
+                solid(&mesh);
+                mesh.volume()
+            });
+            assert!(
+                volumes[1] < volumes[0] && volumes[2] <= volumes[0],
+                "{name} {} {volumes:?}",
+                strand.name
+            );
+        }
     }
 }
 

@@ -7,7 +7,7 @@ use fitment::{Profile, Sweep, Tip};
 use geom::{DMat3, DVec3, Frame};
 use layout::Layout;
 use solids::Mesh;
-use spec::{Source, read_design};
+use spec::{Design, Source, read_design};
 use tube::{Centreline, Row, Rows};
 
 /// A line of bends: feed, rotate, bend, radius.
@@ -49,8 +49,13 @@ pub fn turned(about: f64, tilt: f64) -> DMat3 {
     DMat3::from_rotation_z(about) * DMat3::from_rotation_x(tilt)
 }
 
-/// Every shipped spec and every fixture that can be read and laid out, by name.
+/// Every shipped spec and every fixture laid out, by name.
 pub fn layouts() -> Vec<(String, Layout)> {
+    designs().into_iter().map(|(name, _, layout)| (name, layout)).collect()
+}
+
+/// Every shipped spec and every fixture, with its design.
+pub fn designs() -> Vec<(String, Design, Layout)> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
     let mut paths: Vec<PathBuf> = Vec::new();
     for folder in ["specs", "tests/fixtures"] {
@@ -67,7 +72,8 @@ pub fn layouts() -> Vec<(String, Layout)> {
             |path: &Path| Source::from_bytes(&path.to_string_lossy(), &std::fs::read(path).unwrap()).unwrap();
         let folder = path.parent().unwrap().to_path_buf();
         let (design, _) = read_design(&source(&path), &mut |file| Ok(source(&folder.join(file)))).unwrap();
-        (name, layout::lay(&design).unwrap())
+        let layout = layout::lay(&design).unwrap();
+        (name, design, layout)
     });
     laid.collect()
 }
