@@ -108,20 +108,22 @@ impl Stock<'_> {
     fn sweep(&self, stretch: &Stretch) -> Sweep<'_> {
         let line = &self.strands[stretch.strand].line;
         let made = &self.made[stretch.strand];
-        made.sweep(line, [stretch.from, stretch.to], self.tips(stretch), self.settings.chord)
+        let [start, end] = self.tips(stretch);
+        made.sweep(line, [start.0, end.0], [start.1, end.1], self.settings.chord)
     }
 
-    /// What the ends of a length are like: spigot or socket at a joint, else as the strand is cut.
-    fn tips(&self, stretch: &Stretch) -> [Tip; 2] {
+    /// Where a length ends and what it is like there: spigot or socket at a joint, else as the strand is cut, where the
+    /// cut goes through its axis.
+    fn tips(&self, stretch: &Stretch) -> [(f64, Tip); 2] {
         let cuts = &self.strands[stretch.strand].ends;
         let joint = |joining: usize, own: End| {
             let Joining { spigot, keyed, .. } = self.division.joinings[joining];
             if spigot == own { Tip::Spigot(keyed) } else { Tip::Socket(keyed) }
         };
-        let end = |i: usize| Tip::of(&cuts[i]).map_or(Tip::Square, |(_, tip)| tip);
+        let end = |i: usize| Tip::of(&cuts[i]).unwrap_or(([stretch.from, stretch.to][i], Tip::Square));
         [
-            stretch.start.map_or_else(|| end(0), |j| joint(j, End::Start)),
-            stretch.end.map_or_else(|| end(1), |j| joint(j, End::End)),
+            stretch.start.map_or_else(|| end(0), |j| (stretch.from, joint(j, End::Start))),
+            stretch.end.map_or_else(|| end(1), |j| (stretch.to, joint(j, End::End))),
         ]
     }
 

@@ -25,7 +25,8 @@ pub struct Made {
 /// The strand as it is printed in a variant. `held` are the lengths that belong to nodes, `joinings` the cuts across
 /// it.
 ///
-/// Solid: as it is. Shell: empty within the steel's wall, or the printer's, full around joints. Skeleton: a rod with
+/// Solid: as it is. Shell: empty within the steel's wall, or the printer's, as far as the strand's bore reaches, full
+/// around joints. Skeleton: a rod with
 /// rings of the full radius, full in what is held, along keeps, around joints, mitres and ends. Error: a hollow
 /// print's wall that is thinner than the nozzle.
 pub fn made(
@@ -40,12 +41,12 @@ pub fn made(
         Variant::Solid => {}
         Variant::Shell => {
             made.bore = bore(strand, &settings.printer)?;
-            made.hollows = between(strand, around);
+            made.hollows = between(strand.bore.reach(), around);
             made.hollows.retain(|h| h[1] - h[0] > LEAST_HOLLOW);
         }
         Variant::Skeleton => {
             let mut full = [held.to_vec(), around, stiff(strand)].concat();
-            full.extend(rings(&between(strand, full.clone())));
+            full.extend(rings(&between(strand.outside.reach(), full.clone())));
             made.outside = skeleton(&strand.outside, &joined(full));
         }
     }
@@ -169,9 +170,8 @@ fn skeleton(outside: &Profile, full: &[[f64; 2]]) -> Profile {
     Profile { points }
 }
 
-/// The lengths of a strand between those that are full.
-fn between(strand: &Strand, full: Vec<[f64; 2]>) -> Vec<[f64; 2]> {
-    let (mut from, to) = strand.outside.reach();
+/// What of a length is left between those that are full.
+fn between((mut from, to): (f64, f64), full: Vec<[f64; 2]>) -> Vec<[f64; 2]> {
     let mut free = Vec::new();
     for [begin, end] in joined(full) {
         if begin > from {
