@@ -99,7 +99,7 @@ pub fn threemf(job: &Job, meshes: &[Mesh]) -> Result<Vec<u8>, MeshFault> {
 }
 
 /// What pieces can belong to, in the order of the files.
-fn owners(job: &Job) -> impl Iterator<Item = Owner> {
+pub fn owners(job: &Job) -> impl Iterator<Item = Owner> {
     let runs = (0..job.layout.runs.len()).map(Owner::Run);
     runs.chain((0..job.layout.merges.len()).map(Owner::Merge))
 }
@@ -115,7 +115,7 @@ fn unsolid(job: &Job, key: &str, mark: &str, fault: &SolidFault) -> Failure {
 }
 
 /// The spec's own name of what a piece belongs to: a run and a merge may be called alike.
-fn key(job: &Job, owner: Owner) -> String {
+pub fn key(job: &Job, owner: Owner) -> String {
     match owner {
         Owner::Run(run) => format!("run.{}", job.layout.runs[run].name),
         Owner::Merge(merge) => format!("merge.{}", job.layout.merges[merge].name),

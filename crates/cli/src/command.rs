@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use clap::{Parser, Subcommand, ValueEnum};
+use fitment::Variant;
 use spec::StarterLayout;
 
 /// Exhaust headers, from a spec to bend sheets, cut sheets, 1:1 wrap templates and meshes.
@@ -56,6 +57,17 @@ pub enum Action {
         #[arg(long, value_name = "DIR")]
         out: Option<PathBuf>,
     },
+    /// Write the printable test-fitment model: parts on plates, cutting collars, a test cube
+    Fitment {
+        /// The spec file; its shop file has the printer
+        spec: PathBuf,
+        /// The model's folder [default: out/<spec name>-fitment]
+        #[arg(long, value_name = "DIR")]
+        out: Option<PathBuf>,
+        /// How full the parts are
+        #[arg(long, value_enum, default_value_t = Fullness::Solid)]
+        variant: Fullness,
+    },
     /// Print the JSON Schema of a spec or a shop file
     Schema {
         /// Of which file
@@ -75,6 +87,17 @@ pub enum Layout {
     Four,
 }
 
+/// How full printed parts are.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Fullness {
+    /// Full: strong, and quick to slice
+    Solid,
+    /// Hollow as the steel is, closed around the joints
+    Shell,
+    /// A rod along the centreline with rings of the tube's size: least plastic
+    Skeleton,
+}
+
 /// The file that a schema describes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum SchemaOf {
@@ -90,6 +113,16 @@ impl From<Layout> for StarterLayout {
             Layout::Twin => StarterLayout::Twin,
             Layout::Tri => StarterLayout::Tri,
             Layout::Four => StarterLayout::Four,
+        }
+    }
+}
+
+impl From<Fullness> for Variant {
+    fn from(fullness: Fullness) -> Variant {
+        match fullness {
+            Fullness::Solid => Variant::Solid,
+            Fullness::Shell => Variant::Shell,
+            Fullness::Skeleton => Variant::Skeleton,
         }
     }
 }

@@ -12,6 +12,10 @@ mod command;
 mod console;
 mod describe_schema;
 mod failure;
+mod fitment_faults;
+mod fitment_files;
+mod fitment_report;
+mod make_fitment;
 mod new_spec;
 mod packet;
 mod packet_files;
@@ -21,6 +25,7 @@ mod rendering;
 mod report;
 mod scan_cache;
 mod scans;
+mod solid_cache;
 mod summary;
 mod writing;
 
@@ -47,6 +52,9 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, console: &mut Console<
         Action::New { file, layout } => new_spec::new(file, *layout, console),
         Action::Check { spec, write } => check::check(spec, *write, console),
         Action::Build { spec, out } => build::build(spec, out.as_deref(), console),
+        Action::Fitment { spec, out, variant } => {
+            make_fitment::fitment(spec, out.as_deref(), (*variant).into(), console)
+        }
         Action::Schema { of } => describe_schema::schema(*of, console),
     };
     match done {

@@ -17,7 +17,7 @@ use layout::layout::Joint;
 use serde::Serialize;
 use spec::{Design, Finding};
 
-pub use number::{Num, Point};
+pub use number::{Num, Point, Unit, point, unit};
 
 use ::clearance::Clearance;
 use access::{Access, DrainRow, GroundRow};
@@ -27,7 +27,6 @@ use clearance::ScanRow;
 use fitting::FittingRow;
 use flange::FlangeRow;
 use merge::MergeRow;
-use number::point;
 use piece::PieceRow;
 use run::RunRow;
 pub use solved::SolvedRow;

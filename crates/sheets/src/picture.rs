@@ -13,6 +13,7 @@ use crate::figure::full_length;
 use crate::folio::{Folio, LABEL};
 use crate::font::{width, wrap};
 use crate::head::plain_head;
+use crate::labels::{self, Label};
 use crate::projection::{Mark, View, paint, plate_points};
 
 /// How much smaller than the header a picture may be.
@@ -248,7 +249,7 @@ fn marks(view: &View, layout: &Layout) -> Vec<Mark> {
 }
 
 /// On which side of a plate its tubes are: 1 along the gas, else -1.
-fn tubes_side(layout: &Layout, plate: &FlangePlate) -> f64 {
+pub fn tubes_side(layout: &Layout, plate: &FlangePlate) -> f64 {
     let run = plate.openings.iter().find_map(|opening| opening.run).map(|run| &layout.runs[run]);
     let middle = run.map(|run| run.centreline.frame_at(0.5 * run.length()).at);
     middle.map_or(1.0, |at| (at - plate.frame.at).dot(plate.frame.along).signum())
@@ -264,52 +265,24 @@ fn names(canvas: &mut Canvas, layout: &Layout, pane: &Pane) {
     label(canvas, layout, &pane.view, (&|p| pane.at(p), taken));
 }
 
-/// The names of runs, at their middles, and of merges, at their mouths: each in the first free place around
-/// its point that is not `taken`, with a line to it; `at` puts a point of the view on the page.
+/// The names of runs, at their middles, and of merges, at their mouths, clear of what is `taken`; `at` puts a point
+/// of the view on the page.
 fn label(
     canvas: &mut Canvas,
     layout: &Layout,
     view: &View,
-    (at, mut taken): (&dyn Fn(Point) -> Point, Vec<[f64; 4]>),
+    (at, taken): (&dyn Fn(Point) -> Point, Vec<[f64; 4]>),
 ) {
     let runs =
         layout.runs.iter().map(|run| (&run.name, run.centreline.frame_at(0.5 * run.length()).at, NAME));
     let merge = Style::plain(NAME.cap);
     let merges = layout.merges.iter().map(|m| (&m.name, m.frame.at, merge));
-    for (name, point, style) in runs.chain(merges) {
-        let point = at(view.flat(point));
-        let size = [width(name, &style) + 1.6, style.cap + 1.4];
-        let frame = free(point, size, &taken);
-        taken.push(frame);
-        let [x, y, w, h] = frame;
-        let foot = [point[0].clamp(x, x + w), point[1].clamp(y, y + h)];
-        canvas.line(&[point, foot], Pen::solid(0.12));
-        canvas.area(&dot(point), 0.0);
-        canvas.fill([x, y], w, h, 1.0);
-        canvas.rect([x, y], w, h, Pen::solid(0.08));
-        canvas.words([x + 0.8, y + h - 0.7], name.clone(), style);
-    }
-}
-
-/// The first of rings of places around a point where a label overlaps no other.
-fn free(point: Point, [w, h]: [f64; 2], taken: &[[f64; 4]]) -> [f64; 4] {
-    let apart = |a: &[f64; 4], b: &[f64; 4]| {
-        a[0] + a[2] < b[0] || b[0] + b[2] < a[0] || a[1] + a[3] < b[1] || b[1] + b[3] < a[1]
-    };
-    let places = (1..=8).flat_map(|ring| {
-        (0..8).map(move |k| {
-            let (s, c) = geom::math::sin_cos(std::f64::consts::FRAC_PI_4 * f64::from(k) - 0.4);
-            let far = 3.0 * f64::from(ring);
-            [point[0] + c * (far + 0.5 * w) - 0.5 * w, point[1] + s * (far + 0.5 * h) - 0.5 * h, w, h]
-        })
+    let labels = runs.chain(merges).map(|(name, place, style)| Label {
+        text: name.clone(),
+        point: at(view.flat(place)),
+        style,
     });
-    let first = [point[0] + 3.0, point[1] - 3.0, w, h];
-    places.into_iter().find(|p| taken.iter().all(|t| apart(p, t))).unwrap_or(first)
-}
-
-fn dot([x, y]: Point) -> Vec<Point> {
-    let turn = |i: u32| geom::math::sin_cos(f64::from(i) * std::f64::consts::FRAC_PI_4);
-    (0..8).map(|i| [x + 0.45 * turn(i).1, y + 0.45 * turn(i).0]).collect()
+    labels::draw(canvas, labels, taken);
 }
 
 /// The least reduction with which three views and their gaps fit into `room`; none is larger than life.

@@ -51,6 +51,35 @@ const ROUGH: f64 = 0.5;
 /// An axis within this of the line of sight shows no sides (sine of the angle).
 const END_ON: f64 = 0.05;
 
+impl Mark {
+    /// The same, its white areas this light instead.
+    pub fn shaded(mut self, grey: f64) -> Mark {
+        if let Some((_, own)) = &mut self.area {
+            *own *= grey;
+        }
+        for (_, pen) in self.lines.iter_mut().filter(|(_, pen)| *pen == SEAM) {
+            pen.grey = grey;
+        }
+        self
+    }
+
+    /// The same, moved to the right, up and toward the viewer, mm.
+    pub fn moved(mut self, [right, up, toward]: [f64; 3]) -> Mark {
+        let lines = self.lines.iter_mut().map(|(points, _)| points);
+        for point in self.area.iter_mut().map(|(points, _)| points).chain(lines).flatten() {
+            *point = [point[0] + right, point[1] + up];
+        }
+        self.depth += toward;
+        self
+    }
+
+    /// The points of all that is drawn.
+    pub fn points(&self) -> impl Iterator<Item = Point> + '_ {
+        let area = self.area.iter().flat_map(|(points, _)| points);
+        area.chain(self.lines.iter().flat_map(|(points, _)| points)).copied()
+    }
+}
+
 impl View {
     /// The view from the side that `toward` looks from, with `up` up as near as can be.
     pub fn new(toward: DVec3, up: DVec3) -> View {

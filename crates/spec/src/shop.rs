@@ -70,6 +70,13 @@ pub struct Printer {
     pub scale: [f64; 3],
 }
 
+impl Printer {
+    /// Mass of a volume of its plastic in mm3, kg.
+    pub fn mass(&self, volume: f64) -> f64 {
+        1e-9 * self.density * volume
+    }
+}
+
 /// A rotary-draw die.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Die {

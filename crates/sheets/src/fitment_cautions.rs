@@ -1,0 +1,75 @@
+//! What to know before a model is printed, and what a print is not for.
+
+/// How to go about it, in order.
+pub const STEPS: [(&str, &str); 5] = [
+    (
+        "Test cube",
+        "Print test/cube.3mf first, as it lies and without any scale in the slicer. Measure its edges along X, Y and Z at \
+         mid-face; write them as \"cube\" into [printer] of the shop file. Try the loose spigot in the cube's sockets: the \
+         tightest that it enters by hand is \"fit_gap\". Make the model again. Do this once for each printer and material.",
+    ),
+    (
+        "Plates",
+        "Print every plate as it lies: parts are turned so that little of them needs support. Do not scale, mirror or turn \
+         them about a level axis. Give support to what the plate's table names; keep it out of sockets.",
+    ),
+    (
+        "Clean",
+        "Take off support and brim, and the first layer's lip around spigots and sockets. A spigot goes in by hand. \
+         Where one does not, look for a lip; never file the rib, it sets the clock.",
+    ),
+    (
+        "Put together",
+        "In the order of the step table. Every spigot has one rib and goes in at one clock only; end faces touch. Arrows \
+         point downstream. Tape or a drop of glue holds a joint; the model comes apart again in the reverse order without it.",
+    ),
+    (
+        "Measure",
+        "Before trusting it, measure across the datum cones of two parts far apart against fitment.json, and the bolt holes \
+         against the head. Then bolt it on finger tight and close the bonnet.",
+    ),
+];
+
+/// The usual cautions.
+pub const CAUTIONS: [(&str, &str); 7] = [
+    (
+        "For test fitting only",
+        "Never start an engine with a printed part on it or near it: the plastic softens at the temperature of a hot day in a \
+         closed car, burns, and lets exhaust gas into the car. Take every printed part out before the engine is turned.",
+    ),
+    (
+        "It fits, and may still not clear",
+        "The model is cold, stiff and still. Growth with heat, the engine's rocking, welds, oval bends, and room for tools \
+         are on the packet's Clearance sheet, not in the plastic. It bends: support its far end before judging a gap.",
+    ),
+    (
+        "Hot plastic and machines",
+        "Nozzle, bed and fresh plastic burn skin. Keep hands, hair and sleeves out of moving axes. Do not leave a printer \
+         unwatched where its fire would not be noticed.",
+    ),
+    (
+        "Fumes",
+        "Printing gives off vapours and fine particles, some plastics (ABS, ASA, nylon) much more, styrene among them. \
+         Print in a ventilated room or with extraction, and not where people sleep or eat; read the safety data sheet.",
+    ),
+    (
+        "Edges and splinters",
+        "Support breaks off in sharp splinters: eye protection and gloves. Scrapers slip.",
+    ),
+    (
+        "Collars",
+        "A collar guides a scriber or a marker, never a running saw or grinder: it melts, and the wheel climbs. Cut tube has \
+         edges like a knife.",
+    ),
+    (
+        "The law",
+        "Local codes, the makers' instructions for printer and plastic, and the safety data sheets come before anything \
+         printed here (cautions: common practice, from memory, no source).",
+    ),
+];
+
+/// How a collar is used.
+pub const COLLARS: &str = "Draw the scribe line along the tube first. Slide the collar on until its shaped edge stands where the \
+     end is to be, turn it so that the notches of both its edges stand on the scribe line, and scribe along the shaped edge. \
+     REACH is along the scribe line from its square edge to the cut: measure it on the tube and on the print. Halves are \
+     put around the tube and taped. It is for the outside edge: the packet's cut sheet has the bevel.";

@@ -1,0 +1,140 @@
+//! The printed model put together, and drawn apart in the order of its assembly.
+
+use fitment::Fitment;
+use geom::DVec3;
+use layout::Layout;
+
+use crate::canvas::{Pen, Point, Style};
+use crate::fitment_sheet::head;
+use crate::folio::{BODY, Folio, LABEL};
+use crate::labels::{self, Label};
+use crate::part_view;
+use crate::projection::{Mark, View, paint};
+
+/// What stands above the pictures.
+const TOGETHER: &str = "Marks count the order of assembly: P1 lies on the bench first, and every part goes onto those with smaller \
+     numbers. Plain numbers are joints. Each part has its mark, its order and an arrow downstream sunk into it.";
+const DRAWN_APART: &str = "Each part is drawn back on the way by which it is put in; dashed lines lead from each joint's one side \
+     to the other.";
+
+/// Where each page's pictures are seen from.
+const FROM: [(DVec3, &str); 2] = [
+    (DVec3::new(0.55, -0.75, 0.5), "FROM THE FRONT, THE RIGHT AND ABOVE"),
+    (DVec3::new(-0.55, 0.75, 0.5), "FROM THE BACK, THE LEFT AND ABOVE"),
+];
+/// How light parts are in turn, so that neighbours differ.
+const SHADES: [f64; 3] = [1.0, 0.82, 0.92];
+/// How far parts are drawn apart, of the header's largest extent.
+const APART: f64 = 0.16;
+const MARK: Style = Style::bold(2.2);
+const NUMBER: Style = Style::plain(1.6);
+const WAY: Pen = Pen { width: 0.12, grey: 0.2, dash: Some([1.2, 0.8]) };
+
+/// Draws two pages: the parts together, and apart.
+pub fn draw(folio: &mut Folio, layout: &Layout, model: &Fitment, facts: &[(String, String)]) {
+    let (mut least, mut most) = (DVec3::INFINITY, DVec3::NEG_INFINITY);
+    for point in &model.whole.points {
+        (least, most) = (least.min(*point), most.max(*point));
+    }
+    let together = vec![DVec3::ZERO; model.parts.len()];
+    let apart = shifts(model, APART * (most - least).max_element());
+    for (shifts, words, mark) in [(together, TOGETHER, "Assembly"), (apart, DRAWN_APART, "Assembly, apart")] {
+        folio.sheet(head(mark, "Parts and their order", facts));
+        folio.paragraph(words, BODY);
+        let half = 0.5 * (folio.room() - 6.0);
+        for (toward, from) in FROM {
+            let view = View::new(toward, DVec3::Z);
+            picture(folio, layout, model, (&view, &shifts), half, &format!("{from}: NOT TO SCALE"));
+        }
+    }
+}
+
+/// How far each part is drawn from its place: back on the way by which it was put in, from the part that it goes onto.
+fn shifts(model: &Fitment, apart: f64) -> Vec<DVec3> {
+    let mut shifts: Vec<DVec3> = Vec::new();
+    for (index, plan) in model.division.parts.iter().enumerate() {
+        let onto = onto(model, index).into_iter().map(|(part, _)| part).min();
+        let base = onto.map_or(DVec3::ZERO, |part| shifts[part]);
+        shifts.push(base - plan.put_in.unwrap_or(DVec3::ZERO) * apart);
+    }
+    shifts
+}
+
+/// The parts before it that a part goes onto, each with the index of the joint.
+pub fn onto(model: &Fitment, part: usize) -> Vec<(usize, usize)> {
+    let joinings = 0..model.division.joinings.len();
+    let others = joinings.filter_map(|joining| match model.division.sides(joining) {
+        [a, b] if a == part && b < part => Some((b, joining)),
+        [a, b] if b == part && a < part => Some((a, joining)),
+        _ => None,
+    });
+    others.collect()
+}
+
+/// All parts, each moved by its shift, at most `height` mm high.
+fn picture(
+    folio: &mut Folio,
+    layout: &Layout,
+    model: &Fitment,
+    (view, shifts): (&View, &[DVec3]),
+    height: f64,
+    title: &str,
+) {
+    let mut marks: Vec<Mark> = Vec::new();
+    for (index, shift) in shifts.iter().enumerate() {
+        let by = [shift.dot(view.right), shift.dot(view.up), shift.dot(view.toward)];
+        let shade = SHADES[index % SHADES.len()];
+        marks.extend(
+            part_view::part(view, layout, model, index).into_iter().map(|m| m.shaded(shade).moved(by)),
+        );
+    }
+    let [[left, right], [bottom, top]] = extent(&marks);
+    let scale = ((right - left) / folio.width()).max((top - bottom) / (height - 6.0)).max(1e-6);
+    let shift = folio.left() + 0.5 * (folio.width() - (right - left) / scale);
+    let first = folio.y + 5.0;
+    let at = |[x, y]: Point| [shift + (x - left) / scale, first + (top - y) / scale];
+    let (edge, canvas) = (folio.left(), folio.canvas());
+    canvas.words([edge, first - 2.0], title, LABEL);
+    paint(canvas, marks, at);
+    let put = |p: DVec3| at(view.flat(p));
+    for (index, joining) in model.division.joinings.iter().enumerate() {
+        let place = model.strands[joining.strand].line.frame_at(joining.station).at;
+        let ends = model.division.sides(index).map(|part| put(place + shifts[part]));
+        if (ends[0][0] - ends[1][0]).abs().max((ends[0][1] - ends[1][1]).abs()) > 0.5 {
+            canvas.line(&ends, WAY);
+        }
+    }
+    let parts = (0..shifts.len()).filter_map(|index| {
+        let point = put(middle(layout, model, index)? + shifts[index]);
+        Some(Label { text: model.parts[index].mark.clone(), point, style: MARK })
+    });
+    let joints = model.division.joinings.iter().enumerate().map(|(index, joining)| {
+        let place = model.strands[joining.strand].line.frame_at(joining.station).at;
+        let [a, b] = model.division.sides(index).map(|part| shifts[part]);
+        Label { text: joining.number.to_string(), point: put(place + 0.5 * (a + b)), style: NUMBER }
+    });
+    labels::draw(canvas, parts.chain(joints), Vec::new());
+    folio.y = first + (top - bottom) / scale + 3.0;
+}
+
+/// Least and most of what is drawn, to the right and up, mm.
+pub fn extent(marks: &[Mark]) -> [[f64; 2]; 2] {
+    let mut extent = [[f64::INFINITY, f64::NEG_INFINITY]; 2];
+    for point in marks.iter().flat_map(Mark::points) {
+        for (side, value) in extent.iter_mut().zip(point) {
+            *side = [side[0].min(value), side[1].max(value)];
+        }
+    }
+    extent
+}
+
+/// The middle of a part's longest length on a run.
+pub fn middle(layout: &Layout, model: &Fitment, part: usize) -> Option<DVec3> {
+    let lengths = model.division.parts[part].stretches.iter().map(|stretch| {
+        let strand = &model.strands[stretch.strand];
+        let end = strand.origin + layout.runs[strand.run].length();
+        let (from, to) = (stretch.from.max(strand.origin), stretch.to.min(end));
+        (to - from, strand.line.frame_at(0.5 * (from + to)).at)
+    });
+    lengths.max_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, place)| place)
+}

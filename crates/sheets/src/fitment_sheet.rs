@@ -1,0 +1,263 @@
+//! `fitment.pdf`: how the printable model is printed, put together and checked.
+
+use fitment::{Fitment, Joining, Settings};
+use geom::unit::{Units, fixed};
+use layout::Layout;
+use spec::Design;
+use tube::End;
+
+use crate::canvas::{Canvas, Style};
+use crate::figure::{angle, clock, length};
+use crate::fitment_cautions::{CAUTIONS, COLLARS, STEPS};
+use crate::fitment_picture::onto;
+use crate::folio::{BODY, FIGURE, Folio, Head};
+use crate::pdf::{SheetError, write};
+use crate::table::{Column, Table};
+use crate::{fitment_picture, fitment_plates};
+
+/// The model's sheets as a PDF: what to do and what to beware of, the assembly, steps, plates, joints, collars.
+///
+/// The same design, layout and model give the same bytes on any machine. Errors: a number that cannot be drawn, or the
+/// PDF library's own.
+pub fn fitment(
+    design: &Design,
+    layout: &Layout,
+    settings: &Settings,
+    model: &Fitment,
+) -> Result<Vec<u8>, SheetError> {
+    write(&fitment_pages(design, layout, settings, model), &format!("{}: test fitting", design.name))
+}
+
+/// The sheets' pages, before they are written as a PDF.
+pub fn fitment_pages(design: &Design, layout: &Layout, settings: &Settings, model: &Fitment) -> Vec<Canvas> {
+    let mut folio = Folio::new(design, layout, "test fitting");
+    let facts = facts(design, settings);
+    summary(&mut folio, settings, model, &facts);
+    fitment_picture::draw(&mut folio, layout, model, &facts);
+    steps(&mut folio, design, layout, model, &facts);
+    fitment_plates::draw(&mut folio, layout, model, (&settings.printer, &facts));
+    joints(&mut folio, design, model, &facts);
+    collars(&mut folio, design, model, &facts);
+    folio.finish()
+}
+
+/// The head of a sheet of the model.
+pub fn head(mark: &str, title: &str, facts: &[(String, String)]) -> Head {
+    Head { mark: mark.to_owned(), title: title.to_owned(), facts: facts.to_vec(), about: Vec::new() }
+}
+
+fn facts(design: &Design, settings: &Settings) -> Vec<(String, String)> {
+    vec![
+        ("SPEC".to_owned(), design.name.clone()),
+        ("VARIANT".to_owned(), settings.variant.name().to_owned()),
+        ("PRINTED SIZES IN".to_owned(), "mm".to_owned()),
+        ("PLACES ON RUNS IN".to_owned(), design.units.symbol().to_owned()),
+    ]
+}
+
+fn summary(folio: &mut Folio, settings: &Settings, model: &Fitment, facts: &[(String, String)]) {
+    let printer = &settings.printer;
+    folio.sheet(head("Test fitting", "Printed model", facts));
+    let volume: f64 = model.parts.iter().map(|part| part.mesh.volume()).sum();
+    let counts = [
+        ("PARTS", model.parts.len().to_string()),
+        ("JOINTS", model.division.joinings.len().to_string()),
+        ("PLATES", model.plates.len().to_string()),
+        (
+            "PLASTIC IF PRINTED FULL",
+            format!("{} g of {}", fixed(1e3 * printer.mass(volume), 0), printer.material),
+        ),
+        ("COLLARS", model.collars.len().to_string()),
+    ];
+    folio.figures(&labelled(counts), FIGURE);
+    let bed =
+        format!("{} × {} × {}", fixed(printer.bed[0], 1), fixed(printer.bed[1], 1), fixed(printer.height, 1));
+    let [x, y, z] = printer.scale.map(|scale| fixed(scale, 4));
+    let machine = [
+        ("BED AND HEIGHT, mm", bed),
+        ("NOZZLE, mm", fixed(printer.nozzle, 2)),
+        ("FIT GAP, mm", fixed(printer.fit_gap, 2)),
+        ("OVERHANG", angle(printer.overhang)),
+        (
+            "PRINTED LARGER, X Y Z",
+            if printer.scale == [1.0; 3] { "no".to_owned() } else { format!("{x} {y} {z}") },
+        ),
+    ];
+    folio.figures(&labelled(machine), Style::bold(3.4));
+    if !printer.stated {
+        folio.paragraph(
+            "The shop file has no [printer]: bed, nozzle and fit gap above are assumed. Write your own printer into it \
+             before you print.",
+            Style::bold(2.4),
+        );
+    }
+    texts(folio, "How to go about it", &STEPS);
+    texts(folio, "Cautions", &CAUTIONS);
+    if !model.findings.is_empty() {
+        folio.heading("Noticed");
+        for finding in &model.findings {
+            let text = format!("{} at {}: {}", finding.level.name(), finding.place, finding.message);
+            folio.item("·", &text, BODY);
+        }
+    }
+}
+
+fn labelled<const N: usize>(figures: [(&str, String); N]) -> Vec<(String, String)> {
+    figures.into_iter().map(|(label, value)| (label.to_owned(), value)).collect()
+}
+
+fn texts(folio: &mut Folio, heading: &str, texts: &[(&str, &str)]) {
+    folio.heading(heading);
+    for (title, text) in texts {
+        folio.paragraph(&format!("{}: {text}", title.to_uppercase()), BODY);
+    }
+}
+
+/// What each part is, and how it is put onto those before it.
+fn steps(folio: &mut Folio, design: &Design, layout: &Layout, model: &Fitment, facts: &[(String, String)]) {
+    folio.sheet(head("Steps", "The order of assembly", facts));
+    folio.paragraph(
+        "Move each part straight in the direction given, in the spec's axes, until its end faces touch; where it is \
+         \"along the joint\" that is along the spigot itself. Places on runs are measured along the centreline from the \
+         run's start.",
+        BODY,
+    );
+    let mut table = Table::new(vec![
+        Column::words("STEP", 9.0).set(Style::bold(4.2)),
+        Column::words("PART", 12.0).set(Style::bold(4.2)),
+        Column::words("WHAT IT IS", 48.0),
+        Column::words("GOES ONTO", 34.0).set(Style::bold(2.6)),
+        Column::words("MOVED TOWARD", 32.0),
+        Column::numbers("PLATE", 10.0).set(Style::plain(2.8)),
+    ]);
+    for (index, part) in model.parts.iter().enumerate() {
+        let onto = onto(model, index);
+        let said = onto.iter().map(|(other, joining)| {
+            format!("{} at joint {}", model.parts[*other].mark, model.division.joinings[*joining].number)
+        });
+        table.row(vec![
+            (index + 1).to_string(),
+            part.mark.clone(),
+            what(design, layout, model, index),
+            if onto.is_empty() { "the bench".to_owned() } else { said.collect::<Vec<_>>().join(", ") },
+            toward(model, index, &onto),
+            (part.plate + 1).to_string(),
+        ]);
+    }
+    table.draw(folio);
+}
+
+/// A part's lengths of runs and what it holds, in words.
+fn what(design: &Design, layout: &Layout, model: &Fitment, part: usize) -> String {
+    let plan = &model.division.parts[part];
+    let nodes = plan.nodes.iter().map(|node| model.nodes[*node].key().replacen('.', " ", 1));
+    let lengths = plan.stretches.iter().map(|stretch| {
+        let strand = &model.strands[stretch.strand];
+        let run = &layout.runs[strand.run];
+        let place = |station: f64| length(design.units, (station - strand.origin).clamp(0.0, run.length()));
+        format!("{} {} to {}", run.name, place(stretch.from), place(stretch.to))
+    });
+    nodes.chain(lengths).collect::<Vec<_>>().join("; ")
+}
+
+/// The direction in which a part is moved.
+fn toward(model: &Fitment, part: usize, onto: &[(usize, usize)]) -> String {
+    let Some(direction) = model.division.parts[part].put_in else { return String::new() };
+    let axis = |joining: &Joining| model.strands[joining.strand].line.frame_at(joining.station).along;
+    let along = |(_, joining): &(usize, usize)| {
+        let joining = &model.division.joinings[*joining];
+        direction.cross(axis(joining)).length() < ALONG
+    };
+    if !onto.is_empty() && onto.iter().all(along) {
+        return "along the joint".to_owned();
+    }
+    let [x, y, z] = direction.to_array().map(|part| fixed(part, 2));
+    format!("x {x}, y {y}, z {z}")
+}
+
+/// Sine of the angle below which a part moves along a joint: half a degree.
+const ALONG: f64 = 0.0087;
+
+/// Every joint: where, which part has the spigot, its clock and sizes.
+fn joints(folio: &mut Folio, design: &Design, model: &Fitment, facts: &[(String, String)]) {
+    if model.division.joinings.is_empty() {
+        return;
+    }
+    folio.sheet(head("Joints", "Spigots and sockets", facts));
+    folio.paragraph(
+        "The rib's clock is from the run's scribe line, clockwise seen looking downstream. A joint at a joint of the steel \
+         rehearses it. Leaning sides: every side of that spigot leans inward by that much, so that parts can go in askew.",
+        BODY,
+    );
+    let mut table = Table::new(vec![
+        Column::words("JOINT", 10.0).set(Style::bold(3.6)),
+        Column::words("RUN", 18.0),
+        Column::numbers(if design.units == Units::Millimetre { "AT, mm" } else { "AT, in" }, 16.0),
+        Column::words("STEEL'S JOINT", 14.0),
+        Column::words("SPIGOT ON", 15.0).set(Style::bold(2.6)),
+        Column::words("INTO", 12.0).set(Style::bold(2.6)),
+        Column::numbers("RIB'S CLOCK", 16.0).set(Style::bold(2.6)),
+        Column::numbers("PIN Ø × LENGTH, mm", 22.0),
+        Column::numbers("RIB, WIDE × HIGH, mm", 20.0),
+        Column::numbers("SIDES LEAN", 14.0),
+        Column::numbers("GAP, mm", 12.0),
+    ]);
+    for (index, joining) in model.division.joinings.iter().enumerate() {
+        table.row(joint(design, model, index, joining));
+    }
+    table.draw(folio);
+}
+
+fn joint(design: &Design, model: &Fitment, index: usize, joining: &Joining) -> Vec<String> {
+    let strand = &model.strands[joining.strand];
+    let [spigot, socket] = model.division.mates(index).map(|part| model.parts[part].mark.clone());
+    let keyed = &joining.keyed;
+    let points = if joining.spigot == End::End { "downstream" } else { "upstream" };
+    let steel = joining.steel.map_or(String::new(), |steel| strand.joints[steel].mark.clone());
+    vec![
+        joining.number.to_string(),
+        strand.name.clone(),
+        length(design.units, joining.station - strand.origin),
+        if joining.in_bend { "in a bend".to_owned() } else { steel },
+        format!("{spigot}, {points}"),
+        socket,
+        clock(keyed.clock),
+        format!("{} × {}", fixed(2.0 * keyed.radius, 1), fixed(keyed.length, 1)),
+        format!("{} × {}", fixed(keyed.rib_width, 1), fixed(keyed.rib_height, 1)),
+        if keyed.draft > 0.0 { angle(keyed.draft) } else { "no".to_owned() },
+        fixed(keyed.gap, 2),
+    ]
+}
+
+/// The collars and how they are used.
+fn collars(folio: &mut Folio, design: &Design, model: &Fitment, facts: &[(String, String)]) {
+    if model.collars.is_empty() {
+        return;
+    }
+    folio.sheet(head("Collars", "Printed cutting collars", facts));
+    folio.paragraph(COLLARS, BODY);
+    let mut table = Table::new(vec![
+        Column::words("PIECE", 26.0).set(Style::bold(3.6)),
+        Column::words("END", 12.0).set(Style::plain(2.8)),
+        Column::words("EDGE LOOKS", 18.0),
+        Column::words("HALF", 12.0),
+        Column::numbers(if design.units == Units::Millimetre { "REACH, mm" } else { "REACH, in" }, 18.0)
+            .set(Style::bold(3.2)),
+        Column::numbers("PLATE", 14.0),
+    ]);
+    for collar in &model.collars {
+        table.row(vec![
+            collar.piece.clone(),
+            collar.end.clone(),
+            if collar.downstream { "downstream" } else { "upstream" }.to_owned(),
+            if collar.half.1 == 1 {
+                "whole".to_owned()
+            } else {
+                format!("{} of {}", collar.half.0, collar.half.1)
+            },
+            length(design.units, collar.reach),
+            format!("collars-{}", collar.plate + 1),
+        ]);
+    }
+    table.draw(folio);
+}

@@ -1,0 +1,187 @@
+//! The sheets of a printed model: a model made by hand of the invented bench, and what has to stand on its pages.
+
+mod bench;
+
+use bench::bench;
+use fitment::{
+    Collar, Division, Fitment, Hold, Joining, Keyed, Node, NodeKind, PartPlan, Placement, PrintPlate,
+    Printed, Profile, Settings, Strand, Stretch, TestCube, Variant,
+};
+use geom::{DMat3, DVec3};
+use layout::Layout;
+use sheets::canvas::Canvas;
+use solids::{Mesh, MeshSettings, part_mesh};
+use spec::shop::Printer;
+use tube::{Cut, End};
+
+/// Each run up to its cut is a part; the merge with the rest of the runs is the first.
+fn model(layout: &Layout, printer: &Printer) -> Fitment {
+    let strands: Vec<Strand> = layout.runs.iter().enumerate().map(|(run, _)| strand(layout, run)).collect();
+    let cut: Vec<usize> = (0..4).collect();
+    let keyed = Keyed {
+        radius: 13.0,
+        length: 12.0,
+        rib_width: 6.0,
+        rib_height: 3.0,
+        clock: 0.5,
+        draft: 0.1,
+        gap: printer.fit_gap,
+    };
+    let joinings = cut.iter().map(|&strand| Joining {
+        number: strand + 1,
+        strand,
+        station: 0.6 * strands[strand].line.length(),
+        steel: None,
+        in_bend: strand == 3,
+        spigot: if strand == 2 { End::Start } else { End::End },
+        keyed,
+    });
+    let joinings: Vec<Joining> = joinings.collect();
+    let rest = joinings.iter().map(|joining| Stretch {
+        strand: joining.strand,
+        from: joining.station,
+        to: strands[joining.strand].line.length(),
+        start: Some(joining.number - 1),
+        end: None,
+    });
+    let outlet = Stretch { strand: 4, from: 0.0, to: strands[4].line.length(), start: None, end: None };
+    let mut parts = vec![PartPlan {
+        mark: "P1".to_owned(),
+        stretches: rest.chain([outlet]).collect(),
+        nodes: vec![0],
+        put_in: None,
+    }];
+    for joining in &joinings {
+        let along = strands[joining.strand].line.frame_at(joining.station).along;
+        parts.push(PartPlan {
+            mark: format!("P{}", joining.number + 1),
+            stretches: vec![Stretch {
+                strand: joining.strand,
+                from: 0.0,
+                to: joining.station,
+                start: None,
+                end: Some(joining.number - 1),
+            }],
+            nodes: Vec::new(),
+            put_in: Some(if joining.number == 1 { DVec3::new(0.6, 0.0, -0.8) } else { along }),
+        });
+    }
+    let merge = Node {
+        name: layout.merges[0].name.clone(),
+        kind: NodeKind::Merge(0),
+        holds: (0..4).map(|strand| Hold { strand, from: 0.0, to: 1.0 }).collect(),
+        blocks: Vec::new(),
+    };
+    let mesh = part_mesh(&layout.pieces[0].piece, MeshSettings::default()).unwrap();
+    let division = Division { joinings, parts, touching: Vec::new() };
+    let printed = division.parts.iter().enumerate().map(|(index, plan)| printed(index, &plan.mark, &mesh));
+    Fitment {
+        parts: printed.collect(),
+        nodes: vec![merge],
+        whole: mesh.clone(),
+        plates: vec![plate(&[0, 1]), plate(&[2, 3, 4])],
+        collars: vec![
+            collar(&layout.pieces[0].mark, (1, 2), &mesh),
+            collar(&layout.pieces[0].mark, (2, 2), &mesh),
+        ],
+        collar_plates: vec![plate(&[0, 1])],
+        cube: TestCube { cube: mesh.clone(), spigot: mesh, gaps: vec![0.1, 0.2, 0.3] },
+        findings: Vec::new(),
+        strands,
+        division,
+    }
+}
+
+fn strand(layout: &Layout, run: usize) -> Strand {
+    let it = &layout.runs[run];
+    let length = it.centreline.length();
+    Strand {
+        run,
+        name: it.name.clone(),
+        line: it.centreline.clone(),
+        origin: 0.0,
+        outside: Profile::constant(0.0, length, it.sections[0].section.outer()),
+        bore: Profile::constant(0.0, length, 20.0),
+        ends: [Cut::square(0.0), Cut::square(length)],
+        joints: Vec::new(),
+        keeps: Vec::new(),
+    }
+}
+
+fn printed(index: usize, mark: &str, mesh: &Mesh) -> Printed {
+    let turn = DMat3::from_cols(DVec3::Y, DVec3::Z, DVec3::X);
+    Printed {
+        mark: mark.to_owned(),
+        mesh: mesh.clone(),
+        plain_volume: 1000.0,
+        placement: Placement { turn, by: DVec3::new(160.0 + 60.0 * index as f64, 120.0, 0.0) },
+        plate: if index < 2 { 0 } else { 1 },
+        size: DVec3::new(101.0, 52.0, 203.0),
+        overhang: if index == 1 { 250.0 } else { 0.0 },
+        datum: None,
+        united: index == 0,
+    }
+}
+
+fn plate(holds: &[usize]) -> PrintPlate {
+    PrintPlate { holds: holds.to_vec(), volume: 1000.0 }
+}
+
+fn collar(piece: &str, half: (usize, usize), mesh: &Mesh) -> Collar {
+    Collar {
+        piece: piece.to_owned(),
+        end: "end".to_owned(),
+        half,
+        mesh: mesh.clone(),
+        reach: 61.3,
+        downstream: true,
+        placement: Placement { turn: DMat3::IDENTITY, by: DVec3::ZERO },
+        plate: 0,
+    }
+}
+
+fn settings(printer: Printer) -> Settings {
+    Settings { printer, variant: Variant::Solid, chord: 0.02, threads: 1 }
+}
+
+fn words(pages: &[Canvas]) -> String {
+    pages.iter().flat_map(Canvas::texts).collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn every_part_joint_plate_and_collar_is_told() {
+    let (design, layout) = bench();
+    let settings = settings(Printer { stated: true, ..Printer::default() });
+    let model = model(&layout, &settings.printer);
+    let pages = sheets::fitment_pages(&design, &layout, &settings, &model);
+    let text = words(&pages);
+    for part in &model.parts {
+        // In the step table, on its plate and in its table, and on the pictures.
+        let count = pages.iter().flat_map(Canvas::texts).filter(|text| **text == *part.mark).count();
+        assert!(count >= 7, "{} is told {count} times", part.mark);
+    }
+    for said in
+        ["Plate 1", "Plate 2", "P1 at joint 3", "along the joint", "x 0.60, y 0.00, z -0.80", "in a bend"]
+    {
+        assert!(text.contains(said), "{said}");
+    }
+    for said in ["P3, downstream", "26.0 × 12.0", "5.7°", "28.6°", "1 of 2", "61.3", "2.5", "collars-1"] {
+        assert!(text.contains(said), "{said}");
+    }
+    assert!(!text.contains("has no [printer]"));
+    for said in ["Never start an engine", "ventilated", "protection and gloves", "Local codes"] {
+        assert!(text.contains(said), "the cautions: {said}");
+    }
+    let bytes = sheets::fitment(&design, &layout, &settings, &model).unwrap();
+    assert_eq!(bytes, sheets::fitment(&design, &layout, &settings, &model).unwrap());
+    assert!(bytes.starts_with(b"%PDF"));
+}
+
+#[test]
+fn an_assumed_printer_is_said_to_be_assumed() {
+    let (design, layout) = bench();
+    let settings = settings(Printer::default());
+    let model = model(&layout, &settings.printer);
+    let text = words(&sheets::fitment_pages(&design, &layout, &settings, &model));
+    assert!(text.contains("has no [printer]"));
+}
