@@ -1,59 +1,21 @@
 //! Strands and nodes against the kernel's pieces, of every shipped spec and fixture that lays out.
 
-use std::f64::consts::TAU;
-use std::path::{Path, PathBuf};
+mod headers;
 
-use fitment::{Node, NodeKind, Side, Strand, strands_and_nodes};
+use std::f64::consts::TAU;
+
+use fitment::{NodeKind, Side, Strand};
 use geom::DVec3;
+use headers::{Header, headers};
 use layout::Layout;
 use layout::flange_plate::PlateOf;
 use layout::layout::{Owner, Part};
 use plate::DVec2;
 use solids::Mesh;
-use spec::{Source, read_design};
 use tube::{Centreline, End, Piece, Segment, Span, WallLine};
-
-/// Largest distance between a block's mesh and the true surface, mm.
-const CHORD: f64 = 0.02;
 
 /// How far a piece's outside may be from a strand's or a block's, mm.
 const OFF: f64 = 0.02;
-
-struct Header {
-    name: String,
-
-    layout: Layout,
-    strands: Vec<Strand>,
-    nodes: Vec<Node>,
-}
-
-/// Every shipped spec and fixture.
-fn headers() -> Vec<Header> {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
-    let folders = ["specs", "tests/fixtures"].map(|folder| root.join(folder));
-    let files = folders.iter().flat_map(|f| std::fs::read_dir(f).unwrap()).map(|entry| entry.unwrap().path());
-    let is_spec = |p: &PathBuf| {
-        let name = p.file_name().unwrap().to_str().unwrap();
-        name.ends_with(".toml") && !name.ends_with(".shop.toml")
-    };
-    let mut files: Vec<PathBuf> = files.filter(is_spec).collect();
-    files.sort();
-    files.iter().map(|path| header(path)).collect()
-}
-
-fn header(path: &Path) -> Header {
-    let name = path.file_stem().unwrap().to_str().unwrap().to_owned();
-    let source = |path: &Path| Source {
-        name: path.display().to_string(),
-        text: std::fs::read_to_string(path).unwrap().into(),
-    };
-    let folder = path.parent().unwrap();
-    let design = read_design(&source(path), &mut |shop| Ok(source(&folder.join(shop)))).unwrap().0;
-    let layout = layout::lay(&design).unwrap_or_else(|fault| panic!("{name}: {fault:?}"));
-    let made = strands_and_nodes(&design, &layout, CHORD);
-    let (strands, nodes) = made.unwrap_or_else(|faults| panic!("{name}: {faults:?}"));
-    Header { name, layout, strands, nodes }
-}
 
 /// Every place of `line` abreast of which `point` stands: station, and distance from the axis, mm.
 fn abreast(line: &Centreline, point: DVec3) -> Vec<(f64, f64)> {
@@ -176,7 +138,7 @@ fn outside_points(part: &Part) -> Vec<(f64, f64, DVec3)> {
 #[test]
 fn the_outside_of_every_piece_is_a_strands_or_a_blocks() {
     let (mut looked, mut faults) = (0, Vec::new());
-    for Header { name, layout, strands, nodes } in &headers() {
+    for Header { name, layout, strands, nodes } in &headers(0.02) {
         let blocks: Vec<_> = nodes.iter().flat_map(|node| &node.blocks).collect();
         for (index, part) in layout.pieces.iter().enumerate() {
             for (station, clock, point) in outside_points(part) {
@@ -211,7 +173,7 @@ fn the_outside_of_every_piece_is_a_strands_or_a_blocks() {
 #[test]
 fn the_radius_is_that_of_the_outermost_piece() {
     let mut looked = 0;
-    for Header { name, layout, strands, nodes } in &headers() {
+    for Header { name, layout, strands, nodes } in &headers(0.02) {
         for part in &layout.pieces {
             let Owner::Run(run) = part.owner else { continue };
             let strand = &strands[run];
@@ -252,7 +214,7 @@ fn the_radius_is_that_of_the_outermost_piece() {
 /// Ascending keeps and joints within the strand; holds within their strands.
 #[test]
 fn what_stands_on_a_strand_stands_within_it() {
-    for Header { name, strands, nodes, .. } in &headers() {
+    for Header { name, strands, nodes, .. } in &headers(0.02) {
         for strand in strands {
             let length = strand.line.length();
             assert!(strand.outside.reach().0.abs() < 1e-6, "{name}: {}", strand.name);
@@ -278,7 +240,7 @@ fn what_stands_on_a_strand_stands_within_it() {
 #[test]
 fn plates_keep_their_bolt_holes_and_lose_their_openings() {
     let mut looked = 0;
-    for Header { name, layout, nodes, .. } in &headers() {
+    for Header { name, layout, nodes, .. } in &headers(0.02) {
         for node in nodes {
             let NodeKind::Flange(index, number) = node.kind else { continue };
             let plate = &layout.plates[index];

@@ -21,8 +21,8 @@ impl Whole<'_> {
 
     fn fitted_end(&self, run: usize, strands: &[Strand]) -> Option<Result<Node, Fault>> {
         let strand = &strands[run];
-        let last = self.layout.runs[run].pieces.iter().map(|&i| &self.layout.pieces[i]);
-        let part = last.filter(|part| matches!(part.piece.end.shape, Shape::Saddle(_))).next_back()?;
+        let mut parts = self.layout.runs[run].pieces.iter().map(|&i| &self.layout.pieces[i]);
+        let part = parts.rfind(|part| matches!(part.piece.end.shape, Shape::Saddle(_)))?;
         let piece = &part.piece;
         let begin = self.begin(run, piece) + strand.origin;
         let length = strand.line.length();

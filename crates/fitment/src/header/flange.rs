@@ -123,13 +123,11 @@ fn transition_block(plate: &FlangePlate, part: &Transition) -> Result<Block, Mes
     let loft = |shape: &[plate::DVec2], end: &[plate::DVec2], beyond: f64| -> Result<Mesh, MeshFault> {
         let share = (first / part.length).max(0.0);
         let begun: Vec<plate::DVec2> = shape.iter().zip(end).map(|(a, b)| *a + (*b - *a) * share).collect();
-        let mut rings =
-            vec![ring(&begun, first.min(0.0)), ring(&begun, first.max(0.0)), ring(end, part.length)];
-        if first == 0.0 {
-            rings.remove(0);
-        } else if first > 0.0 {
-            rings.remove(0);
+        let mut rings = vec![ring(&begun, first)];
+        if first < 0.0 {
+            rings.push(ring(&begun, 0.0));
         }
+        rings.push(ring(end, part.length));
         if beyond > 0.0 {
             rings.push(ring(end, part.length + beyond));
         }

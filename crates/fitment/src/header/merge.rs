@@ -1,15 +1,15 @@
 //! Merges: what of the strands belongs to them, and where the bores of a hollow print meet.
 
 use geom::math::{cos, sin};
-use layout::layout::Merge;
+use layout::layout::{Leg, Merge};
 use solids::MeshSettings;
 use spec::design::{From, To, Way};
 use tube::merge::Cluster;
-use tube::{Body, Cut, End};
+use tube::{Body, Cut, End, Piece};
 
 use super::keeps::STUB;
-use super::reach::Reach;
-use super::{OVERLAP, Whole};
+use super::reach::{Reach, plane_cut};
+use super::{OVERLAP, Whole, full};
 use crate::fault::Fault;
 use crate::node::{Block, Hold, Node, NodeKind};
 use crate::profile::{Profile, Side};
@@ -24,12 +24,17 @@ impl Whole<'_> {
     /// `(p.(v - u)) (p.(v + u))`.)
     pub(super) fn merges(&self, strands: &[Strand]) -> Vec<Result<Node, Fault>> {
         let node = |(index, merge): (usize, &Merge)| {
-            let blocks = self.rim_block(index)?.into_iter().collect();
+            let mut blocks: Vec<Block> =
+                self.rim_block(index)?.into_iter().chain(self.filling(index)?).collect();
+            for leg in merge.legs.iter().filter(|leg| !self.is_in_line(leg.run, leg)) {
+                blocks.push(self.leg_block(merge, leg)?);
+            }
             let outlet = &strands[merge.outlet];
             let mut holds = vec![hold(outlet, 0.0, self.outlet_until(index) + outlet.origin)];
             holds.extend(merge.legs.iter().map(|leg| {
                 let strand = &strands[leg.run];
-                hold(strand, self.leg_from(index, leg.run) + strand.origin, strand.line.length())
+                let length = strand.line.length();
+                hold(strand, (self.leg_from(index, leg.run) + strand.origin).min(length - STUB), length)
             }));
             Ok(Node { name: merge.name.clone(), kind: NodeKind::Merge(index), holds, blocks })
         };
@@ -86,6 +91,55 @@ impl Whole<'_> {
         Ok(Some(Block { mark: part.mark.clone(), outside, bores: Vec::new() }))
     }
 
+    /// What fills the room for gas between a rim's wall and the legs' valleys, upstream of where the outlet is full:
+    /// a ring that leaves the void open. `None` where the legs reach the wall.
+    fn filling(&self, index: usize) -> Result<Option<Block>, Fault> {
+        let Some(rim) = self.rim(index) else { return Ok(None) };
+        let (merge, part) = (&self.layout.merges[index], &self.layout.pieces[rim.piece]);
+        let (from, to) = (STUB - rim.begin, rim.from + OVERLAP - rim.begin);
+        let radius = |station: f64| part.piece.outer_radius(station) - 0.5 * part.piece.wall();
+        let valley = merge.cluster.valley_radius(merge.mouth + rim.from, merge.cluster.outer);
+        let wall = radius(to) - (valley.unwrap_or(0.0) - STUB);
+        if wall < part.piece.wall() || to - from < STUB {
+            return Ok(None);
+        }
+        let body = Body::Cone {
+            frame: part.piece.frame_at(from),
+            start_od: 2.0 * radius(from),
+            end_od: 2.0 * radius(to),
+            length: to - from,
+            wall,
+            alloy: part.piece.alloy(),
+        };
+        let ring = Piece {
+            body,
+            start: Cut::square(0.0),
+            end: Cut::square(to - from),
+            holes: Vec::new(),
+            forms: [None; 2],
+        };
+        let outside = solids::piece_mesh(&ring, MeshSettings { chord: self.chord })
+            .map_err(|fault| Fault::Mesh { part: part.mark.clone(), fault })?;
+        Ok(Some(Block { mark: part.mark.clone(), outside, bores: Vec::new() }))
+    }
+
+    /// A leg that is not in line with its run, filled, as a block.
+    fn leg_block(&self, merge: &Merge, leg: &Leg) -> Result<Block, Fault> {
+        let part = &self.layout.pieces[leg.piece];
+        let length = self.leg_length(merge, leg);
+        let cut = match merge.way {
+            Way::Trimmed => plane_cut(leg.inlet, 0.0, (merge.frame.at, merge.frame.along)),
+            Way::Fitted => Cut::square(length),
+        };
+        let made = |depth: f64| {
+            let radius = part.piece.line(0.0, depth).rho;
+            full::Fitted { cut: &cut, frame: leg.inlet, from: 0.0, radius, beyond: 0.0 }
+                .mesh(self.chord)
+                .map_err(|fault| Fault::Mesh { part: part.mark.clone(), fault })
+        };
+        Ok(Block { mark: part.mark.clone(), outside: made(1.0)?, bores: vec![made(0.0)?] })
+    }
+
     /// The outside of the strand of a merge's outlet: along its rim, which is a block, it fills that from within.
     pub(super) fn outlet_outside(&self, run: usize, reach: &Reach, outside: Profile) -> Profile {
         let From::Merge(index) = self.design.runs[run].from else { return outside };
@@ -119,7 +173,8 @@ impl Whole<'_> {
         }
         if let To::Leg { merge, .. } = wanted.to {
             let merge = &self.layout.merges[merge];
-            if merge.way == Way::Trimmed {
+            let in_line = merge.legs.iter().any(|leg| leg.run == run && self.is_in_line(run, leg));
+            if merge.way == Way::Trimmed && in_line {
                 let Cluster { convergence, inner, .. } = merge.cluster;
                 let rim = merge.mouth - self.floor(merge) - inner * sin(convergence);
                 let end = self.abreast(merge, run, rim / cos(convergence)) - reach.from;

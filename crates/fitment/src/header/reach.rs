@@ -3,11 +3,12 @@
 use geom::math::{atan, sin_cos};
 use geom::{DVec3, Frame};
 use layout::flange_plate::{FlangePlate, PlateOf};
-use layout::layout::Place;
+use layout::layout::{Leg, Merge, Place};
 use spec::design::{From, To, Way};
 use tube::merge::{LegCut, Outlet};
 use tube::{Centreline, Cut, End, Piece, Shape, WallLine};
 
+use super::keeps::STUB;
 use super::{DEEP, OVERLAP, Whole};
 
 /// The reach of a run's strand, in stations of the run, mm. An end that is cut to a plane is at its longest point.
@@ -118,17 +119,35 @@ impl Whole<'_> {
                 let Some(leg) = merge.legs.iter().find(|leg| leg.run == run) else {
                     return self.own_end(run, End::End);
                 };
-                let piece = &self.layout.pieces[leg.piece].piece;
-                let Shape::Leg(cut) = piece.end.shape else { return (length + piece.length(), None) };
-                match cut.outlet {
-                    Outlet::Sawn(_) => (length + piece.length(), Some((merge.frame.at, merge.frame.along))),
-                    Outlet::Round { .. } => {
-                        let longest = piece.extremes(End::End, 1.0).longest.1;
-                        (length + piece.end.station + landed(cut, longest - piece.end.station), None)
-                    }
+                if !self.is_in_line(run, leg) {
+                    return (length + STUB, None);
                 }
+                let to = length + self.leg_length(merge, leg);
+                (to, (merge.way == Way::Trimmed).then_some((merge.frame.at, merge.frame.along)))
             }
             To::Flange(_) | To::Host(_) | To::Open => self.own_end(run, End::End),
+        }
+    }
+
+    /// Whether a leg goes on in line with the run that ends on it: one that closes with a gap does not.
+    pub(super) fn is_in_line(&self, run: usize, leg: &Leg) -> bool {
+        let closure = self.layout.runs[run].closure;
+        closure.gap + closure.angle * self.layout.pieces[leg.piece].piece.length() < IN_LINE
+    }
+
+    /// Length of a leg's plain cylinder from its inlet face, mm: to the longest point of its cut at the mouth, or,
+    /// square, to within the outlet.
+    pub(super) fn leg_length(&self, merge: &Merge, leg: &Leg) -> f64 {
+        let piece = &self.layout.pieces[leg.piece].piece;
+        let apex = (merge.apex - leg.inlet.at).dot(leg.inlet.along);
+        match piece.end.shape {
+            Shape::Leg(cut) if merge.way == Way::Fitted => {
+                apex + landed(cut, piece.extremes(End::End, 1.0).longest.1 - apex)
+            }
+            _ => {
+                let (s, c) = sin_cos(merge.cluster.convergence);
+                apex + (merge.mouth + merge.cluster.outer * s) / c
+            }
         }
     }
 
@@ -188,6 +207,9 @@ pub(super) struct Foot {
     /// The furthest place of its edge on the wall.
     pub to: f64,
 }
+
+/// A leg whose end is further from the run's line than this is not in line with it, mm.
+const IN_LINE: f64 = 0.015;
 
 /// Places around a tube at which it is looked at.
 const AROUND: u32 = 720;

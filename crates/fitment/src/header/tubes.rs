@@ -53,6 +53,7 @@ impl<'a> Tubes<'a> {
         }
         if let To::Leg { merge, .. } = wanted.to
             && let Some(leg) = layout.merges[merge].legs.iter().find(|leg| leg.run == run)
+            && whole.is_in_line(run, leg)
         {
             all.push(Tube { to: length, ..tube(leg.piece, laid.length()) });
         }
