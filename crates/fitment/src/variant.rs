@@ -40,7 +40,7 @@ pub fn made(
     match settings.variant {
         Variant::Solid => {}
         Variant::Shell => {
-            made.bore = bore(strand, &settings.printer)?;
+            made.bore = bore(strand, held, &settings.printer)?;
             made.hollows = between(strand.bore.reach(), around);
             made.hollows.retain(|h| h[1] - h[0] > LEAST_HOLLOW);
         }
@@ -80,7 +80,7 @@ pub fn around(joining: &Joining) -> [f64; 2] {
 
 /// The bore of a hollow print: the steel's, or within the printer's wall; nowhere nearer to the outside than where the
 /// wall is thinnest, also where both step.
-fn bore(strand: &Strand, printer: &Printer) -> Result<Profile, Fault> {
+fn bore(strand: &Strand, held: &[[f64; 2]], printer: &Printer) -> Result<Profile, Fault> {
     let outside = &strand.outside;
     let wall = printer.wall.unwrap_or_else(|| thinnest(outside, &strand.bore));
     let missing = printer.nozzle - wall;
@@ -89,7 +89,9 @@ fn bore(strand: &Strand, printer: &Printer) -> Result<Profile, Fault> {
     }
     let within = within(outside, wall);
     if printer.wall.is_some() {
-        return Ok(within);
+        // At merges the steel's bore is what keeps walls between tubes.
+        let steel = held.iter().map(|[from, to]| strand.bore.slice(*from, *to));
+        return Ok(Profile::min(&steel.chain([within]).collect::<Vec<_>>()));
     }
     let (from, to) = outside.reach();
     Ok(Profile::min(&[strand.bore.slice(from, to), within]))
