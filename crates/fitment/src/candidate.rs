@@ -25,6 +25,8 @@ pub(crate) struct Candidate {
     pub in_bend: bool,
     /// Which end would carry the spigot.
     pub spigot: End,
+    /// The point of the strand there.
+    pub at: DVec3,
     /// Direction of the strand there, downstream.
     pub along: DVec3,
     /// Clock of the rib: the inside of a bend, where most wall is left, else the scribe line.
@@ -201,8 +203,19 @@ impl<'a> Ground<'a> {
         let frame = self.course.frame_at(station);
         let out = if spigot == End::End { keyed.length } else { -keyed.length };
         let tip = (0..8).map(|k| frame.point(out, f64::from(k) * FRAC_PI_4, keyed.reach())).collect();
-        let (strand, along) = (self.index, frame.along);
-        found.places.push(Candidate { strand, station, steel, in_bend, spigot, along, clock, radius, tip });
+        let (strand, at, along) = (self.index, frame.at, frame.along);
+        found.places.push(Candidate {
+            strand,
+            station,
+            steel,
+            in_bend,
+            spigot,
+            at,
+            along,
+            clock,
+            radius,
+            tip,
+        });
     }
 }
 

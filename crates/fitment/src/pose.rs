@@ -182,11 +182,11 @@ fn cell(direction: DVec3) -> usize {
     (side * 65 + step(u)) * 65 + step(v)
 }
 
-/// What counts in favour of a part that stands steadily, mm2 (common practice, no source).
-pub const FALLS: f64 = 300.0;
+/// What counts against a part that would fall over, mm2 (common practice, no source).
+pub const FALLS: f64 = 500.0;
 
-/// What counts in favour of a part that stands on anything, mm2 (common practice, no source).
-pub const NO_FOOT: f64 = 1500.0;
+/// What counts against a part that stands on nothing, mm2: more than any overhang (common practice, no source).
+pub const NO_FOOT: f64 = 1e6;
 
 /// What a mm of height counts as, mm2 (common practice, no source).
 pub const TALL: f64 = 0.5;

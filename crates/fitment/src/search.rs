@@ -1,4 +1,5 @@
-//! The search for few parts: cuts are dropped as long as the parts fit and the whole can be put together.
+//! The search for few parts: cuts are dropped as long as the parts fit and the whole can be put together, and no part
+//! loses what it can stand on.
 //!
 //! Dropping a cut makes one part of two, and drops every other cut between the two with it. What is reached depends on
 //! the order, so that several are tried; at the end no cut can be dropped, and no piece of a part is better
@@ -18,10 +19,13 @@ pub(crate) struct Score {
     in_bends: usize,
     /// Parts that touch others on their way in.
     touching: usize,
+    /// Parts that cannot stand on a flat of theirs.
+    footless: usize,
+    /// Where several parts stand at the engine: those that are put onto others, and not the others onto them. A header
+    /// with one flange is put together on the bench.
+    late: usize,
     /// Parts.
     parts: usize,
-    /// Parts at the engine that are put onto others, and not the others onto them.
-    late: usize,
     /// Cuts where the steel has no joint.
     elsewhere: usize,
     /// Cuts.
@@ -46,7 +50,7 @@ pub(crate) fn fewest(web: &Web, fitting: &mut Fitting, out: f64) -> Vec<usize> {
     for order in orders(web) {
         let mut trial = Trial::whole(web, fitting);
         while trial.pass(web, fitting, &order) {}
-        let score = score(web, &trial.part, out);
+        let score = score(web, fitting, &trial.part, out);
         if best.as_ref().is_none_or(|(least, _)| score < *least) {
             best = Some((score, trial.part));
         }
@@ -56,7 +60,7 @@ pub(crate) fn fewest(web: &Web, fitting: &mut Fitting, out: f64) -> Vec<usize> {
 }
 
 /// How good this division is.
-fn score(web: &Web, part: &[usize], out: f64) -> Score {
+fn score(web: &Web, fitting: &mut Fitting, part: &[usize], out: f64) -> Score {
     let numbers = numbered(part);
     let open = web.open(&numbers);
     let apart = web.taken_apart(&numbers, out);
@@ -82,12 +86,23 @@ fn score(web: &Web, part: &[usize], out: f64) -> Score {
         locked: apart.locked.len(),
         in_bends: open.iter().filter(|c| web.cuts[**c].in_bend).count(),
         touching: apart.touching.len(),
+        footless: (0..parts)
+            .filter(|p| !fitting.stands(web, &numbers, *p, &extent(web, &numbers, *p)))
+            .count(),
         parts,
-        late,
+        late: if at_engine(web, &numbers) > 1 { late } else { 0 },
         elsewhere: open.iter().filter(|c| web.cuts[**c].steel.is_none()).count(),
         cuts: open.len(),
         lean: (lean * 1000.0) as u64,
     }
+}
+
+/// How many parts hold a flange at which runs begin.
+fn at_engine(web: &Web, part: &[usize]) -> usize {
+    let mut held: Vec<usize> = part.iter().zip(&web.first).filter(|(_, f)| **f).map(|(p, _)| *p).collect();
+    held.sort_unstable();
+    held.dedup();
+    held.len()
 }
 
 /// The least that a part would have to lean more than it may, rad; a quarter turn less what it may where nothing helps.
@@ -126,11 +141,19 @@ impl Trial {
             let joined = || self.extents[keep].0.joined(&self.extents[gone].0);
             let ways = [self.extents[keep].1, self.extents[gone].1];
             let Some(way) = fitting.way(&part, keep, &ways, joined) else { continue };
+            let extent = joined();
+            let mut stood =
+                |part: &[usize], which: usize, extent: &Extent| fitting.stands(web, part, which, extent);
+            let firm = stood(&self.part, keep, &self.extents[keep].0)
+                || stood(&self.part, gone, &self.extents[gone].0);
+            if firm && !stood(&part, keep, &extent) {
+                continue;
+            }
             let still = web.locked(&part);
             if still <= locked {
                 (locked, dropped) = (still, true);
                 self.part = part;
-                self.extents[keep] = (self.extents[keep].0.joined(&self.extents[gone].0), way);
+                self.extents[keep] = (extent, way);
             }
         }
         dropped
@@ -139,7 +162,7 @@ impl Trial {
 
 /// Moves atoms to a part beside theirs for as long as that makes the division better.
 fn shifted(web: &Web, fitting: &mut Fitting, mut part: Vec<usize>, out: f64) -> Vec<usize> {
-    let mut best = score(web, &part, out);
+    let mut best = score(web, fitting, &part, out);
     loop {
         let moves: Vec<(usize, usize)> = web
             .open(&part)
@@ -152,7 +175,7 @@ fn shifted(web: &Web, fitting: &mut Fitting, mut part: Vec<usize>, out: f64) -> 
         let better = moves.into_iter().find_map(|(atom, to)| {
             let mut trial = part.clone();
             trial[atom] = to;
-            let found = score(web, &trial, out);
+            let found = score(web, fitting, &trial, out);
             let holds = found < best && connected(web, &trial, part[atom]);
             (holds && fits(web, fitting, &trial, to) && fits(web, fitting, &trial, part[atom]))
                 .then_some((found, trial))
@@ -184,9 +207,13 @@ fn connected(web: &Web, part: &[usize], which: usize) -> bool {
 }
 
 fn fits(web: &Web, fitting: &mut Fitting, part: &[usize], which: usize) -> bool {
-    let of: Vec<&Atom> = web.atoms.iter().zip(part).filter(|(_, p)| **p == which).map(|(a, _)| a).collect();
-    let points = || of.iter().flat_map(|a| a.extent.points.iter().copied()).collect();
-    of.is_empty() || fitting.way(part, which, &[], || Extent::of(points())).is_some()
+    !part.contains(&which) || fitting.way(part, which, &[], || extent(web, part, which)).is_some()
+}
+
+/// The extent of a part.
+fn extent(web: &Web, part: &[usize], which: usize) -> Extent {
+    let of = web.atoms.iter().zip(part).filter(|(_, p)| **p == which);
+    Extent::of(of.flat_map(|(a, _)| a.extent.points.iter().copied()).collect())
 }
 
 /// Orders in which cuts are dropped: along and against the strands, from the flanges and from the merges evenly, each with

@@ -14,9 +14,9 @@ use crate::sections::Course;
 use crate::strand::{Keep, Strand};
 use crate::web::{Atom, Fitting, Header, Web};
 
-/// Divides a header into as few parts as were found to fit the printer's room and to go together one by one. Cuts stand
-/// on straights, at the steel's joints where that makes no more parts of it, and in bends only where nothing else
-/// helps.
+/// Divides a header into as few parts as were found to fit the printer's room, standing on a flat of theirs, and to go
+/// together one by one. Cuts stand on straights, at the steel's joints where that makes no more parts of it, and in
+/// bends only where nothing else helps.
 ///
 /// Errors: every place at which the printer's room is too small and no cut is possible, with what is missing; or
 /// parts that hold each other.

@@ -1,7 +1,10 @@
 //! A header cut at every place where it may be cut: its least parts, and what lies between them.
 
+use std::collections::BTreeMap;
+
 use geom::DVec3;
 use tube::End;
+use tube::cut::Shape;
 
 use crate::assembly::{Apart, Link, taken_apart};
 use crate::candidate::Candidate;
@@ -28,6 +31,27 @@ impl Header<'_> {
         let (strand, from, to) = length;
         points_around(&self.strands[strand], &self.courses[strand], from, to)
     }
+
+    /// What lengths of strands and nodes can stand on: strands' own square ends, and their plates there.
+    fn flats(&self, lengths: &[Length], nodes: &[usize]) -> Vec<Flat> {
+        let mut flats = Vec::new();
+        for &(strand, from, to) in lengths {
+            let line = &self.courses[strand];
+            let (begin, end) = (line.frame_at(from), line.frame_at(to));
+            let at_start = from <= 0.0 && self.strands[strand].ends[0].shape == Shape::Square;
+            let at_end = to >= self.strands[strand].line.length()
+                && self.strands[strand].ends[1].shape == Shape::Square;
+            for (is_end, at, down) in [(at_start, begin.at, -begin.along), (at_end, end.at, end.along)] {
+                if is_end {
+                    let blocks = nodes.iter().flat_map(|n| &self.nodes[*n].blocks);
+                    let plates = blocks.flat_map(|b| &b.outside.points).map(|p| p.dot(down));
+                    let far = plates.fold(at.dot(down), f64::max);
+                    flats.extend([Flat { down, at: at.dot(down) }, Flat { down, at: far }]);
+                }
+            }
+        }
+        flats
+    }
 }
 
 /// What cannot be divided any further.
@@ -41,6 +65,17 @@ pub(crate) struct Atom {
     pub extent: Extent,
     /// Its tubes, when it is moved past others.
     balls: Balls,
+    /// What it can stand on, whatever is cut: square ends of strands, and sides of plates.
+    flats: Vec<Flat>,
+}
+
+/// What a part can stand on.
+#[derive(Clone, Copy, Debug)]
+struct Flat {
+    /// Outward, a unit vector.
+    down: DVec3,
+    /// How far it lies along that, mm.
+    at: f64,
 }
 
 /// Atoms, and the cuts between two of them.
@@ -113,7 +148,8 @@ impl Web {
             self.first.push(of.iter().any(|n| begins(&header.nodes[*n])));
             let extent = Extent::of(self.points(header, atom, &lengths, &of));
             let balls = Balls::along(header.strands, &header.courses, &lengths);
-            self.atoms.push(Atom { lengths, nodes: of, extent, balls });
+            let flats = header.flats(&lengths, &of);
+            self.atoms.push(Atom { lengths, nodes: of, extent, balls, flats });
         }
     }
 
@@ -132,6 +168,13 @@ impl Web {
     /// The cuts between different parts, by index.
     pub(crate) fn open(&self, part: &[usize]) -> Vec<usize> {
         (0..self.cuts.len()).filter(|c| part[self.sides[*c].0] != part[self.sides[*c].1]).collect()
+    }
+
+    /// The face of an open cut on part `which`, where its socket is.
+    fn face(&self, cut: usize, part: &[usize], which: usize) -> Option<Flat> {
+        let (cut, (up, down)) = (&self.cuts[cut], self.sides[cut]);
+        let (of, way) = if cut.spigot == End::End { (down, -cut.along) } else { (up, cut.along) };
+        (part[of] == which).then_some(Flat { down: way, at: cut.at.dot(way) })
     }
 
     /// How many parts hold each other, whatever else they touch.
@@ -206,6 +249,7 @@ pub(crate) struct Fitting {
     room: Room,
     fits: Vec<(Members, DVec3)>,
     larger: Vec<Members>,
+    stands: BTreeMap<Members, bool>,
 }
 
 /// Atoms of a part, one bit each.
@@ -213,7 +257,7 @@ type Members = Vec<u64>;
 
 impl Fitting {
     pub(crate) fn new(room: Room) -> Fitting {
-        Fitting { room, fits: Vec::new(), larger: Vec::new() }
+        Fitting { room, fits: Vec::new(), larger: Vec::new(), stands: BTreeMap::new() }
     }
 
     /// The down of a position in which the atoms of part `which` fit; `extent` is asked for where that is not known.
@@ -225,8 +269,7 @@ impl Fitting {
         ways: &[DVec3],
         extent: impl FnOnce() -> Extent,
     ) -> Option<DVec3> {
-        let mut members = vec![0; part.len().div_ceil(64)];
-        (0..part.len()).filter(|i| part[*i] == which).for_each(|i| members[i / 64] |= 1 << (i % 64));
+        let members = members(part, which);
         if self.larger.iter().any(|l| holds(&members, l)) {
             return None;
         }
@@ -241,12 +284,39 @@ impl Fitting {
         self.fits.push((members, fit.down));
         Some(fit.down)
     }
+
+    /// Whether part `which`, whose extent this is, fits standing on one of its flats, or on a cut's face with a socket.
+    pub(crate) fn stands(&mut self, web: &Web, part: &[usize], which: usize, extent: &Extent) -> bool {
+        let members = members(part, which);
+        if let Some(known) = self.stands.get(&members) {
+            return *known;
+        }
+        let own = web.atoms.iter().zip(part).filter(|(_, p)| **p == which).flat_map(|(a, _)| &a.flats);
+        let cut = web.open(part).into_iter().filter_map(|c| web.face(c, part, which));
+        let lowest = |flat: &Flat| extent.points.iter().all(|p| p.dot(flat.down) <= flat.at + LEVEL);
+        let room = self.room;
+        let stands = own.copied().chain(cut).filter(lowest).any(|flat| {
+            extent.standing(room, flat.down, f64::INFINITY).is_some_and(|fit| fit.missing <= 0.0)
+        });
+        self.stands.insert(members, stands);
+        stands
+    }
+}
+
+/// The atoms of part `which`.
+fn members(part: &[usize], which: usize) -> Members {
+    let mut members = vec![0; part.len().div_ceil(64)];
+    (0..part.len()).filter(|i| part[*i] == which).for_each(|i| members[i / 64] |= 1 << (i % 64));
+    members
 }
 
 /// Whether `all` has every atom of `some`.
 fn holds(all: &Members, some: &Members) -> bool {
     all.iter().zip(some).all(|(a, s)| a & s == *s)
 }
+
+/// How much a part may reach below what it stands on, mm: its points lie a little outside it.
+const LEVEL: f64 = 0.6;
 
 /// Every strand's lengths between its places.
 fn lengths(strands: &[Strand], places: &[Candidate]) -> Vec<Length> {
