@@ -34,6 +34,11 @@ pub(crate) fn noticed(
             None,
         ));
     }
+    for part in &division.touching {
+        let message = "its tubes touch others before its spigots are in: it has to be worked past them";
+        let place = format!("part {}", division.parts[*part].mark);
+        found.push(finding(Level::Warning, "part-touches", &place, message, None));
+    }
     for ((solid, pose), plan) in stood.iter().zip(&division.parts) {
         let mut note = |code, message: &str, value| {
             found.push(finding(Level::Note, code, &format!("part {}", plan.mark), message, value));
