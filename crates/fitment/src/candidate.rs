@@ -11,6 +11,7 @@ use crate::keyed::{Keyed, room};
 use crate::node::Node;
 use crate::sections::{Course, narrowest};
 use crate::strand::Strand;
+use crate::variant::mitres;
 
 /// A place where a strand may be cut.
 #[derive(Clone, Debug, PartialEq)]
@@ -71,6 +72,7 @@ impl<'a> Ground<'a> {
         let holds = nodes.iter().flat_map(|n| &n.holds).filter(|h| h.strand == index);
         let keeps = strand.keeps.iter().map(|k| (k.from, k.to));
         let mut kept: Vec<(f64, f64)> = keeps.chain(holds.map(|h| (h.from, h.to))).collect();
+        kept.extend(mitres(strand).into_iter().map(|[from, to]| (from, to)));
         let length = strand.line.length();
         kept.push((f64::NEG_INFINITY, end_margin(&strand.ends[0], strand)));
         kept.push((length - end_margin(&strand.ends[1], strand), f64::INFINITY));

@@ -2,7 +2,7 @@
 
 use geom::math::tan;
 use spec::shop::Printer;
-use tube::{Centreline, End, Segment, Shape};
+use tube::{Centreline, End, Segment, Shape, Span};
 
 use crate::division::Joining;
 use crate::fault::Fault;
@@ -42,6 +42,7 @@ pub fn made(
         Variant::Shell => {
             made.bore = bore(strand, held, &settings.printer)?;
             made.hollows = between(strand.bore.reach(), around);
+            clear(&mut made.hollows, &mitres(strand));
             made.hollows.retain(|h| h[1] - h[0] > LEAST_HOLLOW);
         }
         Variant::Skeleton => {
@@ -127,19 +128,42 @@ fn within(outside: &Profile, wall: f64) -> Profile {
 
 /// What a skeleton keeps full by itself: keeps, mitres, and the strand's ends.
 fn stiff(strand: &Strand) -> Vec<[f64; 2]> {
-    let mut full: Vec<[f64; 2]> = strand.keeps.iter().map(|keep| [keep.from, keep.to]).collect();
-    let radius = |s: f64| limits(&strand.outside, s).into_iter().fold(0.0, f64::max);
-    for span in strand.line.spans() {
-        if let Segment::Arc { radius: 0.0, angle, .. } = span.segment {
-            let reach = radius(span.from) * tan(0.5 * angle) + FLOOR;
-            full.push([span.from - reach, span.from + reach]);
-        }
-    }
+    let mut full = mitres(strand);
+    full.extend(strand.keeps.iter().map(|keep| [keep.from, keep.to]));
     for end in &strand.ends {
-        let lean = if let Shape::Plane { tilt } = end.shape { radius(end.station) * tan(tilt) } else { 0.0 };
+        let lean =
+            if let Shape::Plane { tilt } = end.shape { widest(strand, end.station) * tan(tilt) } else { 0.0 };
         full.push([end.station - lean - RING, end.station + lean + RING]);
     }
     full
+}
+
+/// The lengths that mitres take of a strand: within them nothing can stand square across it.
+pub fn mitres(strand: &Strand) -> Vec<[f64; 2]> {
+    let mitre = |span: Span| match span.segment {
+        Segment::Arc { radius: 0.0, angle, .. } => {
+            let reach = widest(strand, span.from) * tan(0.5 * angle) + FLOOR;
+            Some([span.from - reach, span.from + reach])
+        }
+        _ => None,
+    };
+    strand.line.spans().into_iter().filter_map(mitre).collect()
+}
+
+/// A strand's outside radius at a station, the larger where it steps, mm.
+fn widest(strand: &Strand, station: f64) -> f64 {
+    limits(&strand.outside, station).into_iter().fold(0.0, f64::max)
+}
+
+/// Moves the ends of hollows out of `mitres`.
+fn clear(hollows: &mut [[f64; 2]], mitres: &[[f64; 2]]) {
+    for [from, to] in hollows {
+        for [begin, end] in mitres {
+            let within = *begin..*end;
+            *from = if within.contains(from) { *end } else { *from };
+            *to = if within.contains(to) { *begin } else { *to };
+        }
+    }
 }
 
 /// Rings along the free lengths, evenly, no further apart than [`RINGS_APART`].

@@ -4,8 +4,9 @@ mod shared;
 
 use fitment::header::strands_and_nodes;
 use fitment::profile::Side;
-use fitment::variant::{around, made};
+use fitment::variant::{around, made, mitres};
 use fitment::{Fault, Joining, Keep, Keyed, Settings, Strand, Tip, Variant, swept};
+use geom::math::tan;
 use shared::{designs, line, profile, solid};
 use spec::shop::Printer;
 use tube::{Cut, End};
@@ -89,6 +90,23 @@ fn a_shell_keeps_its_wall_where_both_step() {
     let step: Vec<(f64, f64)> =
         shell.bore.points.iter().copied().filter(|p| p.0 > 40.0 && p.0 < 60.0).collect();
     assert_eq!(step, [(51.5, 21.0), (51.5, 22.5)]);
+    solid(&swept(&shell.sweep(&strand.line, [0.0, to], [Tip::Square; 2], 0.05)).unwrap());
+}
+
+/// A joint near a mitre: what is full around it goes on over the mitre, where no hollow can end square.
+#[test]
+fn hollows_end_clear_of_mitres() {
+    let strand = strand();
+    let mitre = strand.line.spans()[3].from;
+    let cut = joining(mitre + 9.0, End::End);
+    let shell = made(&strand, &[], &[&cut], &settings(Variant::Shell)).unwrap();
+    let [[reach, _], ..] = mitres(&strand)[..] else { panic!("no mitre") };
+    assert!((mitre - reach - (24.0 * tan(0.15) + 2.0)).abs() < 1e-9);
+    assert_eq!(shell.hollows.iter().map(|h| h[1]).next(), Some(mitre + 7.0));
+    let near = joining(mitre + 5.0, End::End);
+    let shell = made(&strand, &[], &[&near], &settings(Variant::Shell)).unwrap();
+    assert_eq!(shell.hollows.iter().map(|h| h[1]).next(), Some(reach));
+    let to = strand.line.length();
     solid(&swept(&shell.sweep(&strand.line, [0.0, to], [Tip::Square; 2], 0.05)).unwrap());
 }
 
