@@ -1,7 +1,7 @@
 //! A layout as strands and nodes.
 //!
 //! Every run is a strand: its own pieces, and the merge's leg or cone that goes on in line. What is fitted onto
-//! something ends inside that, as far as the two overlap and neither comes out on another side ([`reach`]).
+//! something ends inside that, as far as the two overlap and neither comes out on another side (`reach`).
 
 mod ends;
 mod flange;

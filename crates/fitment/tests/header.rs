@@ -138,7 +138,7 @@ fn outside_points(part: &Part) -> Vec<(f64, f64, DVec3)> {
 #[test]
 fn the_outside_of_every_piece_is_a_strands_or_a_blocks() {
     let (mut looked, mut faults) = (0, Vec::new());
-    for Header { name, layout, strands, nodes } in &headers(0.02) {
+    for Header { name, layout, strands, nodes, .. } in &headers(0.02) {
         let blocks: Vec<_> = nodes.iter().flat_map(|node| &node.blocks).collect();
         for (index, part) in layout.pieces.iter().enumerate() {
             for (station, clock, point) in outside_points(part) {
@@ -173,7 +173,7 @@ fn the_outside_of_every_piece_is_a_strands_or_a_blocks() {
 #[test]
 fn the_radius_is_that_of_the_outermost_piece() {
     let mut looked = 0;
-    for Header { name, layout, strands, nodes } in &headers(0.02) {
+    for Header { name, layout, strands, nodes, .. } in &headers(0.02) {
         for part in &layout.pieces {
             let Owner::Run(run) = part.owner else { continue };
             let strand = &strands[run];

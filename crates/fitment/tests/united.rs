@@ -4,7 +4,7 @@ mod headers;
 
 use fitment::unite::combined;
 use fitment::{NoStore, Strand, Sweep, Tip, swept};
-use headers::{Header, headers};
+use headers::{Header, headers, of_layout};
 use solids::Mesh;
 
 /// Coarse, to be quick, mm.
@@ -84,7 +84,7 @@ fn shells(mesh: &Mesh) -> usize {
 /// volume of the kernel's pieces, where that can be said.
 #[test]
 fn a_header_is_one_closed_solid_as_large_as_its_pieces() {
-    for Header { name, strands, nodes, layout } in &headers(CHORD) {
+    for Header { name, strands, nodes, layout, .. } in &headers(CHORD) {
         let outsides: Vec<Mesh> = strands.iter().map(|strand| swept(&sweep(strand)).unwrap()).collect();
         let blocks = nodes.iter().flat_map(|node| &node.blocks);
         let adds: Vec<&Mesh> = outsides.iter().chain(blocks.clone().map(|block| &block.outside)).collect();
@@ -103,5 +103,25 @@ fn a_header_is_one_closed_solid_as_large_as_its_pieces() {
         assert_eq!((shells(&shell), layout.plates.len()), (1, 0), "{name}");
         let ratio = shell.volume() / kernel;
         assert!((ratio - 1.0).abs() < ROUGH, "{name}: {ratio}");
+    }
+}
+
+/// Runs that close with a gap meet their legs a little off the axis: the legs stand where the merge has them.
+#[test]
+fn a_leg_that_is_not_in_line_is_a_block_of_its_own() {
+    let several = headers(CHORD).into_iter().filter(|h| ["shed-twin", "fitted-3"].contains(&h.name.as_str()));
+    for Header { name, design, mut layout, .. } in several {
+        let run = layout.merges[0].legs[0].run;
+        layout.runs[run].centreline.start.at += geom::DVec3::new(0.3, -0.2, 0.4);
+        layout.runs[run].closure.gap = 0.54;
+        let leg = layout.pieces[layout.merges[0].legs[0].piece].clone();
+        let Header { strands, nodes, .. } = of_layout(name.clone(), design, layout, CHORD);
+        let outsides: Vec<Mesh> = strands.iter().map(|strand| swept(&sweep(strand)).unwrap()).collect();
+        let blocks: Vec<_> = nodes.iter().flat_map(|node| &node.blocks).collect();
+        let own = blocks.iter().filter(|block| block.mark == leg.mark);
+        assert_eq!(own.count(), 1, "{name}");
+        let adds: Vec<&Mesh> = outsides.iter().chain(blocks.iter().map(|block| &block.outside)).collect();
+        let solid = combined(&adds, &[], &NoStore).unwrap_or_else(|fault| panic!("{name}: {fault}"));
+        assert_eq!(shells(&solid), 1, "{name}");
     }
 }

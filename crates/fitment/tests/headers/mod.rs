@@ -1,16 +1,17 @@
 //! Every shipped spec and fixture as strands and nodes.
-#![allow(missing_docs, reason = "shared by tests")]
+#![allow(dead_code, missing_docs, reason = "shared by tests")]
 
 use std::path::{Path, PathBuf};
 
 use fitment::{Node, Strand, strands_and_nodes};
 use layout::Layout;
-use spec::{Source, read_design};
+use spec::{Design, Source, read_design};
 
 /// A header.
 pub struct Header {
     pub name: String,
 
+    pub design: Design,
     pub layout: Layout,
     pub strands: Vec<Strand>,
     pub nodes: Vec<Node>,
@@ -39,7 +40,12 @@ fn header(path: &Path, chord: f64) -> Header {
     let folder = path.parent().unwrap();
     let design = read_design(&source(path), &mut |shop| Ok(source(&folder.join(shop)))).unwrap().0;
     let layout = layout::lay(&design).unwrap_or_else(|fault| panic!("{name}: {fault:?}"));
+    of_layout(name, design, layout, chord)
+}
+
+/// A header made of its layout.
+pub fn of_layout(name: String, design: Design, layout: Layout, chord: f64) -> Header {
     let made = strands_and_nodes(&design, &layout, chord);
     let (strands, nodes) = made.unwrap_or_else(|faults| panic!("{name}: {faults:?}"));
-    Header { name, layout, strands, nodes }
+    Header { name, design, layout, strands, nodes }
 }
