@@ -33,15 +33,16 @@ impl Profile {
         (station(self.points.first()), station(self.points.last()))
     }
 
-    /// The radius at `station`, mm, on one side of it where it steps there; beyond its ends that at its ends.
+    /// The radius at `station`, mm, on one side of it where it steps there, also where the station is off by rounding;
+    /// beyond its ends that at its ends.
     pub fn radius_at(&self, station: f64, side: Side) -> f64 {
         let is_past = |p: &(f64, f64)| match side {
-            Side::Upstream => p.0 < station,
-            Side::Downstream => p.0 <= station,
+            Side::Upstream => p.0 < station - SAME,
+            Side::Downstream => p.0 <= station + SAME,
         };
         let next = self.points.iter().position(|p| !is_past(p)).unwrap_or(self.points.len());
         match (next.checked_sub(1).and_then(|k| self.points.get(k)), self.points.get(next)) {
-            (Some(a), Some(b)) => a.1 + (b.1 - a.1) * (station - a.0) / (b.0 - a.0),
+            (Some(a), Some(b)) => a.1 + (b.1 - a.1) * ((station - a.0) / (b.0 - a.0)).clamp(0.0, 1.0),
             (Some(only), None) | (None, Some(only)) => only.1,
             (None, None) => 0.0,
         }
@@ -164,6 +165,15 @@ mod tests {
 
     fn profile(points: &[(f64, f64)]) -> Profile {
         Profile { points: points.to_vec() }
+    }
+
+    #[test]
+    fn a_station_off_by_rounding_is_at_the_step() {
+        let profile = Profile { points: vec![(0.0, 20.0), (43.23, 20.0), (43.23, 25.0), (90.0, 30.0)] };
+        for station in [43.23 - 1e-13, 43.23, 43.23 + 1e-13] {
+            assert_eq!(profile.radius_at(station, Side::Upstream), 20.0);
+            assert!((profile.radius_at(station, Side::Downstream) - 25.0).abs() < 1e-9);
+        }
     }
 
     #[test]
