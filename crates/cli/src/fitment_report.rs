@@ -72,6 +72,8 @@ struct PartRow<'a> {
     united: bool,
     datum: Option<Datum>,
     put_in: Option<[Unit; 3]>,
+    /// Whether its tubes touch others on its way in.
+    touching: bool,
     lengths: Vec<LengthRow<'a>>,
     holds: Vec<String>,
     joints: Vec<usize>,
@@ -265,6 +267,7 @@ impl<'a> PartRow<'a> {
             united: part.united,
             datum: part.datum.map(|frame| Datum { at: point(frame.at), out: unit(frame.along) }),
             put_in: plan.put_in.map(unit),
+            touching: model.division.touching.contains(&index),
             lengths: plan.stretches.iter().map(length).collect(),
             holds: plan.nodes.iter().map(|node| model.nodes[*node].key()).collect(),
             joints: ends.flatten().map(|joining| model.division.joinings[joining].number).collect(),

@@ -119,7 +119,8 @@ fn steps(folio: &mut Folio, design: &Design, layout: &Layout, model: &Fitment, f
     folio.paragraph(
         "Move each part straight in the direction given, in the spec's axes, until its end faces touch; where it is \
          \"along the joint\" that is along the spigot itself. Places on runs are measured along the centreline from the \
-         run's start.",
+         run's start. \"Worked past others\": on that way its tubes touch some that are there already; bend it past them by \
+         hand, or put it in earlier.",
         BODY,
     );
     let mut table = Table::new(vec![
@@ -139,8 +140,12 @@ fn steps(folio: &mut Folio, design: &Design, layout: &Layout, model: &Fitment, f
             (index + 1).to_string(),
             part.mark.clone(),
             what(design, layout, model, index),
-            if onto.is_empty() { "the bench".to_owned() } else { said.collect::<Vec<_>>().join(", ") },
-            toward(model, index, &onto),
+            if onto.is_empty() {
+                "nothing: the bench or the head".to_owned()
+            } else {
+                said.collect::<Vec<_>>().join(", ")
+            },
+            way(model, index, &onto),
             (part.plate + 1).to_string(),
         ]);
     }
@@ -151,16 +156,27 @@ fn steps(folio: &mut Folio, design: &Design, layout: &Layout, model: &Fitment, f
 fn what(design: &Design, layout: &Layout, model: &Fitment, part: usize) -> String {
     let plan = &model.division.parts[part];
     let nodes = plan.nodes.iter().map(|node| model.nodes[*node].key().replacen('.', " ", 1));
-    let lengths = plan.stretches.iter().map(|stretch| {
+    // What continues a run in line belongs to its node.
+    let lengths = plan.stretches.iter().filter_map(|stretch| {
         let strand = &model.strands[stretch.strand];
         let run = &layout.runs[strand.run];
-        let place = |station: f64| length(design.units, (station - strand.origin).clamp(0.0, run.length()));
-        format!("{} {} to {}", run.name, place(stretch.from), place(stretch.to))
+        let [from, to] =
+            [stretch.from, stretch.to].map(|station| (station - strand.origin).clamp(0.0, run.length()));
+        let said = || format!("{} {} to {}", run.name, length(design.units, from), length(design.units, to));
+        (to - from > SHORTEST).then(said)
     });
     nodes.chain(lengths).collect::<Vec<_>>().join("; ")
 }
 
-/// The direction in which a part is moved.
+/// Shorter lengths of a run in a part are not told, mm.
+const SHORTEST: f64 = 0.5;
+
+/// The direction in which a part is moved, and whether others are in its way.
+fn way(model: &Fitment, part: usize, onto: &[(usize, usize)]) -> String {
+    let toward = toward(model, part, onto);
+    if model.division.touching.contains(&part) { format!("{toward}; worked past others") } else { toward }
+}
+
 fn toward(model: &Fitment, part: usize, onto: &[(usize, usize)]) -> String {
     let Some(direction) = model.division.parts[part].put_in else { return String::new() };
     let axis = |joining: &Joining| model.strands[joining.strand].line.frame_at(joining.station).along;
