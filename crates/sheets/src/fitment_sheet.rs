@@ -155,7 +155,15 @@ fn steps(folio: &mut Folio, design: &Design, layout: &Layout, model: &Fitment, f
 /// A part's lengths of runs and what it holds, in words.
 fn what(design: &Design, layout: &Layout, model: &Fitment, part: usize) -> String {
     let plan = &model.division.parts[part];
-    let nodes = plan.nodes.iter().map(|node| model.nodes[*node].key().replacen('.', " ", 1));
+    let mut nodes: Vec<(String, usize)> = Vec::new();
+    for name in plan.nodes.iter().map(|node| model.nodes[*node].key().replacen('.', " ", 1)) {
+        match nodes.iter_mut().find(|(known, _)| *known == name) {
+            Some((_, count)) => *count += 1,
+            None => nodes.push((name, 1)),
+        }
+    }
+    let nodes =
+        nodes.into_iter().map(|(name, count)| if count == 1 { name } else { format!("{count} × {name}") });
     // What continues a run in line belongs to its node.
     let lengths = plan.stretches.iter().filter_map(|stretch| {
         let strand = &model.strands[stretch.strand];
