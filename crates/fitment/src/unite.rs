@@ -67,7 +67,26 @@ pub(crate) fn single(solid: &Manifold) -> Result<Mesh, MeshFault> {
     let points = vert_properties.chunks_exact(num_prop as usize);
     let points = points.map(|p| DVec3::new(p[0].into(), p[1].into(), p[2].into())).collect();
     let triangles = tri_verts.chunks_exact(3).map(|t| [t[0], t[1], t[2]]).collect();
-    rounded(&Mesh { points, triangles }).map(ordered)
+    let mesh = Mesh { points, triangles };
+    rounded(&mesh).or_else(|_| rounded(&parted(&mesh))).map(ordered)
+}
+
+/// The mesh with points that stand in the same place moved apart, each [`PARTED`] into the material of its own: where
+/// two surfaces touch in an edge or a point, they would become one in a file that has no other names for points.
+fn parted(mesh: &Mesh) -> Mesh {
+    let mut normals = vec![DVec3::ZERO; mesh.points.len()];
+    for triangle in &mesh.triangles {
+        let [a, b, c] = triangle.map(|i| mesh.points[i as usize]);
+        triangle.iter().for_each(|i| normals[*i as usize] += (b - a).cross(c - a));
+    }
+    let mut order: Vec<usize> = (0..mesh.points.len()).collect();
+    let key = |i: &usize| (mesh.points[*i] + DVec3::ZERO).to_array().map(f64::to_bits);
+    order.sort_by_key(key);
+    let mut points = mesh.points.clone();
+    for same in order.chunk_by(|a, b| key(a) == key(b)).filter(|same| same.len() > 1) {
+        same.iter().for_each(|i| points[*i] -= normals[*i].normalize_or_zero() * PARTED);
+    }
+    Mesh { points, triangles: mesh.triangles.clone() }
 }
 
 /// The same mesh whatever order its triangles came in: each begins at its first point, then sorted.
@@ -95,6 +114,9 @@ pub(crate) fn vector(point: DVec3) -> Vec3 {
 /// Edges and heights of triangles below this are closed up after a boolean, mm: a tenth of what single precision
 /// resolves a metre away would still be printed as noise, and this is a hundredth of a layer.
 const SMALLEST: f64 = 5e-4;
+
+/// How far points that fell together are moved apart, mm.
+const PARTED: f64 = 2e-3;
 
 #[cfg(test)]
 pub(crate) mod tests {
@@ -141,6 +163,18 @@ pub(crate) mod tests {
         let exact = |x: f64| f64::from(x as f32) == x;
         assert!(both.points.iter().all(|p| p.to_array().into_iter().all(exact)));
         assert_eq!(rounded(&both).unwrap().triangles.len(), both.triangles.len());
+    }
+
+    /// Two prisms that touch along an edge stay a solid, though both have the edge's points.
+    #[test]
+    fn what_touches_along_an_edge_stays_closed() {
+        let square = |x: f64, y: f64| {
+            let outline = Outline::new(Loop::rectangle(10.0, 10.0, 0.0).unwrap(), Vec::new());
+            let frame = Frame::new(DVec3::new(x, y, 0.0), DVec3::Z, DVec3::X).unwrap();
+            extruded_mesh(&outline, &frame, [0.0, 20.0], MeshSettings { chord: 0.1 }).unwrap()
+        };
+        let both = combined(&[&square(0.0, 0.0), &square(10.0, 10.0)], &[], &NoStore).unwrap();
+        assert!((both.volume() - 4000.0).abs() < 1.0, "{}", both.volume());
     }
 
     /// What is kept is given back; nothing is left where all is taken away.
