@@ -51,12 +51,9 @@ fn diagnostic(job: &Job, fault: &Fault) -> Diagnostic {
             );
             ("shop.printer.bed".to_owned(), "locked", message, BED)
         }
-        Fault::Mesh { part, fault } => (
-            String::new(),
-            "mesh",
-            format!("part {part}: {fault}"),
-            "hotside check says what the spec comes to",
-        ),
+        Fault::Mesh { what, fault } => {
+            (String::new(), "mesh", format!("{what}: {fault}"), "hotside check says what the spec comes to")
+        }
     };
     job.origins.diagnostic(&key, code, message, "", help)
 }

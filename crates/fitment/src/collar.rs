@@ -48,8 +48,8 @@ pub fn collars(layout: &Layout, settings: &Settings, store: &dyn Store) -> Resul
                 match collar(part, &sleeve, *share, settings, store) {
                     Ok(collar) => all.collars.push(collar),
                     Err(fault) => {
-                        let part = format!("collar {} {}", part.mark, name(end));
-                        faults.push(Fault::Mesh { part, fault });
+                        let what = format!("collar {} {}", part.mark, name(end));
+                        faults.push(Fault::Mesh { what, fault });
                     }
                 }
             }

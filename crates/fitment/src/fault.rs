@@ -48,11 +48,19 @@ pub enum Fault {
         /// How much more a spigot would have to lean than it may.
         missing: f64,
     },
-    /// A mesh of a part came out wrong.
+    /// A mesh came out wrong.
     Mesh {
-        /// The part's mark.
-        part: String,
+        /// Of what, in words: `part P3`, `piece 12`, `the whole header`.
+        what: String,
         /// What is wrong with it.
         fault: MeshFault,
     },
+}
+
+impl Fault {
+    /// What makes a fault of what is wrong with a mesh; `what` it is of, in words.
+    pub(crate) fn mesh(what: impl Into<String>) -> impl FnOnce(MeshFault) -> Fault {
+        let what = what.into();
+        move |fault| Fault::Mesh { what, fault }
+    }
 }

@@ -2,8 +2,8 @@
 //!
 //! A layout becomes [`Strand`]s, each a line of tubes with the radius along it, and [`Node`]s, which hold strands
 //! together: flanges, merges, branches. Strands are cut where the printer's room asks for it ([`Division`]) and
-//! swept into closed meshes, with a keyed spigot on one side of each cut and its socket on the other. Only
-//! what belongs to a node is united by booleans.
+//! swept into closed meshes, with a keyed spigot on one side of each cut and its socket on the other. What
+//! belongs to a node is united by booleans, and one more sinks figures and datum into each part.
 
 pub mod assembly;
 pub mod calipers;

@@ -5,12 +5,12 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use geom::DVec3;
 use geom::threads::in_order;
 use layout::Layout;
-use solids::{Mesh, MeshFault};
+use solids::Mesh;
 use spec::Design;
 
 use crate::collar::collars;
 use crate::cube::cube;
-use crate::division::Joining;
+use crate::division::{Joining, PartPlan};
 use crate::fault::Fault;
 use crate::fitment::Fitment;
 use crate::fits::{Extent, Room};
@@ -43,9 +43,9 @@ pub fn make(
     let made = made(&strands, &nodes, &division.joinings, settings)?;
     let stock = Stock { strands: &strands, nodes: &nodes, division: &division, made: &made, settings, store };
     let collars = collars(layout, settings, store);
-    let cube = cube(printer, settings.chord, store).map_err(|fault| vec![mesh("test cube", fault)]);
-    let (whole, stood) = solids(&stock, progress)?;
-    let (collars, cube) = (collars?, cube?);
+    let cube = cube(printer, settings.chord, store).map_err(Fault::mesh("the test cube"));
+    let solids = solids(&stock, progress);
+    let ((whole, stood), collars, cube) = all(solids, collars, cube.map_err(|fault| vec![fault]))?;
     let mut findings = noticed(layout, &division, &stood, &settings.printer);
     findings.extend(collars.findings);
     let (parts, plates) = parts_laid(stood, &division, printer);
@@ -82,13 +82,10 @@ fn solids(stock: &Stock, progress: &dyn Progress) -> Result<(Mesh, Vec<Stood>), 
     let count = AtomicUsize::new(0);
     let jobs = in_order(stock.settings.threads, plans.len() + 1, |job| {
         let (what, made) = match job.checked_sub(1) {
-            None => (
-                "the whole header".to_owned(),
-                stock.whole().map(Job::Whole).map_err(|fault| mesh("whole", fault)),
-            ),
+            None => (WHOLE.to_owned(), stock.whole().map(Job::Whole).map_err(Fault::mesh(WHOLE))),
             Some(part) => {
                 let stood = stood(stock, part).map(|stood| Job::Part(Box::new(stood)));
-                (format!("part {}", plans[part].mark), stood)
+                (words(&plans[part]), stood)
             }
         };
         progress.done(&what, count.fetch_add(1, Ordering::Relaxed) + 1, plans.len() + 1);
@@ -108,23 +105,39 @@ fn solids(stock: &Stock, progress: &dyn Progress) -> Result<(Mesh, Vec<Stood>), 
 /// A part's solid, and how it stands on the bed.
 fn stood(stock: &Stock, part: usize) -> Result<Stood, Fault> {
     let (plan, printer) = (&stock.division.parts[part], &stock.settings.printer);
-    let solid = stock.part(plan).map_err(|fault| mesh(&plan.mark, fault))?;
+    let solid = stock.part(plan).map_err(Fault::mesh(words(plan)))?;
     let ways: Vec<DVec3> = plan
         .stretches
         .iter()
         .flat_map(|s| [s.from, s.to].map(|at| stock.strands[s.strand].line.frame_at(at).along))
         .collect();
     let pose = posed(&solid.mesh, printer, &ways).ok_or_else(|| {
-        let fit = Extent::of(solid.mesh.points.clone()).fit(Room::of(printer), &ways);
         let room = Room::of(printer);
+        let fit = Extent::of(solid.mesh.points.clone()).fit(room, &ways);
         let missing = (fit.size - room.bed.extend(room.height)).max(DVec3::ZERO).to_array();
-        Fault::BedTooSmall { what: format!("part {}", plan.mark), missing }
+        Fault::BedTooSmall { what: words(plan), missing }
     })?;
     Ok((solid, pose))
 }
 
-fn mesh(part: &str, fault: MeshFault) -> Fault {
-    Fault::Mesh { part: part.to_owned(), fault }
+/// Three that came out, or the faults of all.
+fn all<A, B, C>(
+    a: Result<A, Vec<Fault>>,
+    b: Result<B, Vec<Fault>>,
+    c: Result<C, Vec<Fault>>,
+) -> Result<(A, B, C), Vec<Fault>> {
+    match (a, b, c) {
+        (Ok(a), Ok(b), Ok(c)) => Ok((a, b, c)),
+        (a, b, c) => Err([a.err(), b.err(), c.err()].into_iter().flatten().flatten().collect()),
+    }
+}
+
+/// The undivided header, in words.
+const WHOLE: &str = "the whole header";
+
+/// A part, in words.
+fn words(plan: &PartPlan) -> String {
+    format!("part {}", plan.mark)
 }
 
 /// All that came out, or all faults.

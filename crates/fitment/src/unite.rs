@@ -59,7 +59,7 @@ pub(crate) fn solid(mesh: &Mesh) -> Result<Manifold, MeshFault> {
 /// What the modeller made, in single precision: rounded, taken in again so that it mends what rounding folded, and
 /// rounded once more; then points and triangles in order.
 ///
-/// Errors as those of [`rounded`], and when the modeller refuses.
+/// Errors as those of [`rounded()`], and when the modeller refuses.
 pub(crate) fn single(solid: &Manifold) -> Result<Mesh, MeshFault> {
     let fine = checked(solid.simplify(SMALLEST))?;
     let again = checked(Manifold::from_mesh_gl(&fine.get_mesh_gl(-1)))?;

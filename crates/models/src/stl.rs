@@ -44,7 +44,7 @@ pub fn header_stl(meshes: &[Mesh]) -> Result<Vec<u8>, MeshFault> {
     shells(&rounded)
 }
 
-/// As [`header_stl`], of meshes that are [`rounded`] already.
+/// As [`header_stl`], of meshes that are [`rounded()`] already.
 ///
 /// Errors when the file cannot be written.
 pub fn shells(meshes: &[Mesh]) -> Result<Vec<u8>, MeshFault> {

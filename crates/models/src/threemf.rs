@@ -25,7 +25,7 @@ pub struct ThreemfGroup<'a> {
     /// Its name, that of its material.
     pub name: String,
     /// Its objects: name and mesh. The meshes' points are single precision, as
-    /// [`rounded`](crate::stl::rounded) gives them.
+    /// [`rounded`](crate::stl::rounded()) gives them.
     pub objects: Vec<(&'a str, &'a Mesh)>,
 }
 

@@ -30,7 +30,7 @@ impl Whole<'_> {
         let made = |depth: f64, from: f64, beyond: f64| {
             let radius = piece.line(0.0, depth).rho;
             let fitted = full::Fitted { cut: &piece.end, frame: piece.frame_at(from), from, radius, beyond };
-            fitted.mesh(self.chord).map_err(|fault| Fault::Mesh { part: part.mark.clone(), fault })
+            fitted.mesh(self.chord).map_err(Fault::mesh(format!("piece {}", part.mark)))
         };
         let node = made(1.0, from, 0.0).and_then(|outside| {
             let bores = vec![made(0.0, from - STUB, STUB)?];

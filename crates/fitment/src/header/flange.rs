@@ -25,7 +25,7 @@ impl Whole<'_> {
             let PlateOf::Flange(flange) = plate.of else { continue };
             for (number, part) in plate.parts.iter().enumerate() {
                 let made = self.flange((index, number), flange, strands);
-                nodes.push(made.map_err(|fault| Fault::Mesh { part: part.mark.clone(), fault }));
+                nodes.push(made.map_err(Fault::mesh(format!("plate {}", part.mark))));
             }
         }
         nodes

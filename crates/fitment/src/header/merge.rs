@@ -87,7 +87,7 @@ impl Whole<'_> {
         piece.holes.clear();
         piece.forms = [None; 2];
         let outside = solids::piece_mesh(&piece, MeshSettings { chord: self.chord })
-            .map_err(|fault| Fault::Mesh { part: part.mark.clone(), fault })?;
+            .map_err(Fault::mesh(format!("piece {}", part.mark)))?;
         Ok(Some(Block { mark: part.mark.clone(), outside, bores: Vec::new() }))
     }
 
@@ -119,7 +119,7 @@ impl Whole<'_> {
             forms: [None; 2],
         };
         let outside = solids::piece_mesh(&ring, MeshSettings { chord: self.chord })
-            .map_err(|fault| Fault::Mesh { part: part.mark.clone(), fault })?;
+            .map_err(Fault::mesh(format!("piece {}", part.mark)))?;
         Ok(Some(Block { mark: part.mark.clone(), outside, bores: Vec::new() }))
     }
 
@@ -135,7 +135,7 @@ impl Whole<'_> {
             let radius = part.piece.line(0.0, depth).rho;
             full::Fitted { cut: &cut, frame: leg.inlet, from: 0.0, radius, beyond: 0.0 }
                 .mesh(self.chord)
-                .map_err(|fault| Fault::Mesh { part: part.mark.clone(), fault })
+                .map_err(Fault::mesh(format!("piece {}", part.mark)))
         };
         Ok(Block { mark: part.mark.clone(), outside: made(1.0)?, bores: vec![made(0.0)?] })
     }

@@ -38,7 +38,7 @@ impl Whole<'_> {
         let made = |(from, to): (f64, f64), radius: f64| {
             let frame = Frame { at: axis.at + axis.along * from, ..axis };
             full::cylinder(&frame, to - from, radius, self.chord)
-                .map_err(|fault| Fault::Mesh { part: part.mark.clone(), fault })
+                .map_err(Fault::mesh(format!("piece {}", part.mark)))
         };
         let outside = made((from, to), outer)?;
         let bores = vec![made((from - STUB, to + STUB), inner)?];
