@@ -71,8 +71,9 @@ pub(crate) fn single(solid: &Manifold) -> Result<Mesh, MeshFault> {
     rounded(&mesh).or_else(|_| rounded(&parted(&mesh))).map(ordered)
 }
 
-/// The mesh with points that stand in the same place moved apart, each [`PARTED`] into the material of its own: where
-/// two surfaces touch in an edge or a point, they would become one in a file that has no other names for points.
+/// The mesh with points that stand in the same place moved apart, each into the material of its own, and by another
+/// multiple of [`PARTED`]: where two surfaces touch in an edge or a point, they would become one in a file that has no
+/// other names for points.
 fn parted(mesh: &Mesh) -> Mesh {
     let mut normals = vec![DVec3::ZERO; mesh.points.len()];
     for triangle in &mesh.triangles {
@@ -84,7 +85,9 @@ fn parted(mesh: &Mesh) -> Mesh {
     order.sort_by_key(key);
     let mut points = mesh.points.clone();
     for same in order.chunk_by(|a, b| key(a) == key(b)).filter(|same| same.len() > 1) {
-        same.iter().for_each(|i| points[*i] -= normals[*i].normalize_or_zero() * PARTED);
+        for (far, i) in same.iter().enumerate() {
+            points[*i] -= normals[*i].normalize_or_zero() * PARTED * (1 + far) as f64;
+        }
     }
     Mesh { points, triangles: mesh.triangles.clone() }
 }
