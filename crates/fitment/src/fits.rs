@@ -9,6 +9,7 @@ use glam::DVec2;
 use spec::shop::Printer;
 
 use crate::calipers::{excess, nearest, outline};
+use crate::nest::Bed;
 
 /// The room for one part, mm, before the printer's scale: the bed less what stays free along its edges.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -22,9 +23,8 @@ pub struct Room {
 impl Room {
     /// The room of a printer.
     pub fn of(printer: &Printer) -> Room {
-        let free = DVec2::from(printer.bed) - 2.0 * printer.apart;
-        let scale = printer.scale;
-        Room { bed: free / DVec2::new(scale[0], scale[1]), height: printer.height / scale[2] }
+        let bed = Bed::of(printer);
+        Room { bed: bed.size - 2.0 * bed.apart, height: printer.height / printer.scale[2] }
     }
 }
 

@@ -9,6 +9,7 @@ use std::f64::consts::TAU;
 use geom::DMat3;
 use geom::math::sin_cos;
 use glam::DVec2;
+use spec::shop::Printer;
 
 use crate::placement::Placement;
 
@@ -30,6 +31,14 @@ pub struct Bed {
     pub size: DVec2,
     /// Least distance between two parts and to the edge, mm.
     pub apart: f64,
+}
+
+impl Bed {
+    /// The bed of a printer: where it prints x and y unlike, everything is apart enough along both.
+    pub fn of(printer: &Printer) -> Bed {
+        let [x, y, _] = printer.scale;
+        Bed { size: DVec2::from(printer.bed) / DVec2::new(x, y), apart: printer.apart / x.min(y) }
+    }
 }
 
 impl Spot {
@@ -251,6 +260,23 @@ mod tests {
         let area: f64 = shapes.iter().map(|o| Reach::of(o).area()).sum();
         let plates = spots.iter().map(|s| s.plate).max().unwrap() + 1;
         assert!(plates as f64 <= (2.0 * area / (210.0 * 190.0)).ceil(), "{plates} plates for {area} mm2");
+    }
+
+    /// Printed larger along x and smaller along y, parts stand as far apart, and a part as large as the room fits.
+    #[test]
+    fn a_scaled_bed_keeps_its_distances() {
+        let printer = Printer { scale: [1.04, 0.97, 1.0], ..Printer::default() };
+        let room = crate::fits::Room::of(&printer).bed;
+        let half = rectangle(0.5 * room.x - 3.0, room.y);
+        let spots = nested(&[rectangle(room.x, room.y), half.clone(), half.clone()], Bed::of(&printer));
+        assert_eq!(spots.iter().map(|s| s.plate).collect::<Vec<_>>(), [0, 1, 1]);
+        let scale = DVec2::new(1.04, 0.97);
+        let printed = |spot: &Spot| corners(&half, spot).into_iter().map(|p| p * scale).collect::<Vec<_>>();
+        let [a, b] = [printed(&spots[1]), printed(&spots[2])];
+        assert!(distance(&a, &b) >= printer.apart - 1e-9);
+        let bed = DVec2::from(printer.bed);
+        let edge = a.iter().chain(&b).map(|p| p.min(bed - *p).min_element()).fold(f64::INFINITY, f64::min);
+        assert!(edge >= printer.apart - 1e-9, "{edge}");
     }
 
     #[test]

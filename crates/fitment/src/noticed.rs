@@ -18,48 +18,42 @@ pub(crate) fn noticed(
     if !printer.stated {
         let message = "the shop file has no [printer]: bed, nozzle and gap are assumed, and the parts may not fit the \
                        printer or each other";
-        found.push(finding(Level::Warning, "printer-assumed", "shop", message, None));
+        found.push(finding(Level::Warning, "printer-assumed", "shop", message));
     }
     for merge in layout.merges.iter().filter(|merge| merge.plug.is_some()) {
         let message = "its plug is left out of the printed model: it would stand loose between the legs";
-        found.push(finding(Level::Note, "plug-not-printed", &merge.name, message, None));
+        found.push(finding(Level::Note, "plug-not-printed", &merge.name, message));
     }
     for joining in division.joinings.iter().filter(|joining| joining.in_bend) {
         let message = "the printed joint stands in a bend, as no straight near it holds one";
-        found.push(finding(
-            Level::Note,
-            "joint-in-bend",
-            &format!("joint {}", joining.number),
-            message,
-            None,
-        ));
+        let place = format!("joint {}", joining.number);
+        found.push(finding(Level::Note, "joint-in-bend", &place, message));
     }
     for part in &division.touching {
         let message = "its tubes touch others before its spigots are in: it has to be worked past them";
         let place = format!("part {}", division.parts[*part].mark);
-        found.push(finding(Level::Warning, "part-touches", &place, message, None));
+        found.push(finding(Level::Warning, "part-touches", &place, message));
     }
-    for ((solid, pose), plan) in stood.iter().zip(&division.parts) {
-        let mut note = |code, message: &str, value| {
-            found.push(finding(Level::Note, code, &format!("part {}", plan.mark), message, value));
-        };
-        if !solid.marked {
-            note("part-unmarked", "it has no room for its mark: write it on when it comes off the bed", None);
-        }
-        if solid.datum.is_none() {
-            note("part-without-datum", "it has no room for a datum cone", None);
-        }
-        if !pose.steady {
-            note(
-                "part-unsteady",
-                "it stands on too little of itself: print it with a brim and support",
-                None,
-            );
-        }
+    for (part, plan) in stood.iter().zip(&division.parts) {
+        of_part(part, &format!("part {}", plan.mark), &mut found);
     }
     found
 }
 
-fn finding(level: Level, code: &'static str, place: &str, message: &str, value: Option<f64>) -> Finding {
-    Finding { level, code, place: place.to_owned(), message: message.to_owned(), value, limit: None }
+/// What is noticed about a part as it stands.
+fn of_part((solid, pose): &Stood, place: &str, found: &mut Vec<Finding>) {
+    let mut note = |code, message| found.push(finding(Level::Note, code, place, message));
+    if !solid.marked {
+        note("part-unmarked", "it has no room for its mark: write it on when it comes off the bed");
+    }
+    if solid.datum.is_none() {
+        note("part-without-datum", "it has no room for a datum cone");
+    }
+    if !pose.steady {
+        note("part-unsteady", "it stands on too little of itself: print it with a brim and support");
+    }
+}
+
+fn finding(level: Level, code: &'static str, place: &str, message: &str) -> Finding {
+    Finding { level, code, place: place.to_owned(), message: message.to_owned(), value: None, limit: None }
 }

@@ -73,10 +73,8 @@ struct Standing {
 
 /// Each body's placement and plate, and the plates.
 fn laid(bodies: &[Standing], printer: &Printer) -> (Vec<(Placement, usize)>, Vec<PrintPlate>) {
-    let [x, y, _] = printer.scale;
-    let bed = Bed { size: DVec2::from(printer.bed) / DVec2::new(x, y), apart: printer.apart / x.max(y) };
     let outlines: Vec<Vec<DVec2>> = bodies.iter().map(|body| body.outline.clone()).collect();
-    let spots = nested(&outlines, bed);
+    let spots = nested(&outlines, Bed::of(printer));
     let count = spots.iter().map(|spot| spot.plate + 1).max().unwrap_or(0);
     let mut plates = vec![PrintPlate { holds: Vec::new(), volume: 0.0 }; count];
     for (index, (spot, body)) in spots.iter().zip(bodies).enumerate() {
