@@ -102,7 +102,10 @@ impl Stock<'_> {
 
     /// What is left empty in a block: nothing where the print is not hollow.
     fn bores<'a>(&self, block: &'a Block) -> &'a [Mesh] {
-        if self.settings.variant == Variant::Shell { &block.bores } else { &[] }
+        match self.settings.variant {
+            Variant::Shell => &block.bores,
+            Variant::Solid | Variant::Skeleton => &[],
+        }
     }
 
     fn sweep(&self, stretch: &Stretch) -> Sweep<'_> {

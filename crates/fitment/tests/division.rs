@@ -1,7 +1,8 @@
 //! Headers divided, made-up ones and the shipped: what the division promises, asked of it again by other means.
 
+mod shared;
+
 use std::f64::consts::PI;
-use std::path::Path;
 
 use fitment::{
     Division, Fault, Hold, Joining, Keep, Node, NodeKind, Profile, SteelJoint, Strand, divided,
@@ -10,7 +11,6 @@ use fitment::{
 use geom::math::{cos, sin, tan};
 use geom::{DVec3, Frame};
 use spec::shop::Printer;
-use spec::{Source, read_design};
 use tube::centreline::Segment;
 use tube::{Centreline, Cut, End};
 
@@ -141,17 +141,9 @@ fn every_part_goes_onto_those_before_it_in_the_direction_said() {
 /// On their own shops' printers, and on a smaller one where their flanges leave it to that.
 #[test]
 fn the_shipped_specs_are_divided_and_go_together() {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../specs");
-    let source =
-        |p: &Path| Source { name: p.display().to_string(), text: std::fs::read_to_string(p).unwrap().into() };
-    let mut paths: Vec<_> = std::fs::read_dir(&folder).unwrap().map(|e| e.unwrap().path()).collect();
-    paths.retain(|p| {
-        p.extension().is_some_and(|e| e == "toml") && !p.display().to_string().contains(".shop.")
-    });
-    assert!(paths.len() >= 5);
-    for path in paths {
-        let design = read_design(&source(&path), &mut |shop| Ok(source(&folder.join(shop)))).unwrap().0;
-        let layout = layout::lay(&design).unwrap();
+    let shipped = shared::designs_in(&["specs"]);
+    assert!(shipped.len() >= 5);
+    for (name, design, layout) in shipped {
         let (strands, nodes) = strands_and_nodes(&design, &layout, 0.02).unwrap();
         for (own, printer) in [(true, design.shop.printer.clone()), (false, printer(310.0, 310.0))] {
             let division = divided(&strands, &nodes, &printer).unwrap();
@@ -165,7 +157,7 @@ fn the_shipped_specs_are_divided_and_go_together() {
                 })
             };
             let count = (0..division.parts.len()).filter(at_engine).count();
-            assert!(!own || count == 1 || (0..count).all(|p| at_engine(&p)), "{path:?}");
+            assert!(!own || count == 1 || (0..count).all(|p| at_engine(&p)), "{name}");
         }
     }
 }

@@ -1,16 +1,16 @@
 //! Every shipped spec and fixture as strands and nodes.
 #![allow(dead_code, missing_docs, reason = "shared by tests")]
 
-use std::path::{Path, PathBuf};
+#[path = "../shared/mod.rs"]
+mod shared;
 
 use fitment::{Node, Strand, strands_and_nodes};
 use layout::Layout;
-use spec::{Design, Source, read_design};
+use spec::Design;
 
 /// A header.
 pub struct Header {
     pub name: String,
-
     pub design: Design,
     pub layout: Layout,
     pub strands: Vec<Strand>,
@@ -19,28 +19,8 @@ pub struct Header {
 
 /// Every shipped spec and fixture; `chord` is the largest distance between a block's mesh and the true surface, mm.
 pub fn headers(chord: f64) -> Vec<Header> {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
-    let folders = ["specs", "tests/fixtures"].map(|folder| root.join(folder));
-    let files = folders.iter().flat_map(|f| std::fs::read_dir(f).unwrap()).map(|entry| entry.unwrap().path());
-    let is_spec = |p: &PathBuf| {
-        let name = p.file_name().unwrap().to_str().unwrap();
-        name.ends_with(".toml") && !name.ends_with(".shop.toml")
-    };
-    let mut files: Vec<PathBuf> = files.filter(is_spec).collect();
-    files.sort();
-    files.iter().map(|path| header(path, chord)).collect()
-}
-
-fn header(path: &Path, chord: f64) -> Header {
-    let name = path.file_stem().unwrap().to_str().unwrap().to_owned();
-    let source = |path: &Path| Source {
-        name: path.display().to_string(),
-        text: std::fs::read_to_string(path).unwrap().into(),
-    };
-    let folder = path.parent().unwrap();
-    let design = read_design(&source(path), &mut |shop| Ok(source(&folder.join(shop)))).unwrap().0;
-    let layout = layout::lay(&design).unwrap_or_else(|fault| panic!("{name}: {fault:?}"));
-    of_layout(name, design, layout, chord)
+    let all = shared::designs().into_iter();
+    all.map(|(name, design, layout)| of_layout(name, design, layout, chord)).collect()
 }
 
 /// A header made of its layout.

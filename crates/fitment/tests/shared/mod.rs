@@ -56,9 +56,14 @@ pub fn layouts() -> Vec<(String, Layout)> {
 
 /// Every shipped spec and every fixture, with its design.
 pub fn designs() -> Vec<(String, Design, Layout)> {
+    designs_in(&["specs", "tests/fixtures"])
+}
+
+/// Every spec in these folders of the repository, by path, with its design.
+pub fn designs_in(folders: &[&str]) -> Vec<(String, Design, Layout)> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
     let mut paths: Vec<PathBuf> = Vec::new();
-    for folder in ["specs", "tests/fixtures"] {
+    for folder in folders {
         let files = std::fs::read_dir(root.join(folder)).unwrap().map(|file| file.unwrap().path());
         paths.extend(files.filter(|path| {
             let name = path.to_string_lossy();
@@ -72,7 +77,7 @@ pub fn designs() -> Vec<(String, Design, Layout)> {
             |path: &Path| Source::from_bytes(&path.to_string_lossy(), &std::fs::read(path).unwrap()).unwrap();
         let folder = path.parent().unwrap().to_path_buf();
         let (design, _) = read_design(&source(&path), &mut |file| Ok(source(&folder.join(file)))).unwrap();
-        let layout = layout::lay(&design).unwrap();
+        let layout = layout::lay(&design).unwrap_or_else(|faults| panic!("{name}: {faults:?}"));
         (name, design, layout)
     });
     laid.collect()
