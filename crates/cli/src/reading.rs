@@ -33,7 +33,8 @@ pub struct Job {
 impl Job {
     /// Reads and lays out the spec at `path`, with the shop file and the scans that it names.
     ///
-    /// Errors: everything that is wrong with it and with its scans; else with its layout and its scans; a file that is there but that the machine keeps shut.
+    /// Errors: everything that is wrong with it and with its scans; else with its layout and its scans; a file that
+    /// is there but that the machine keeps shut.
     pub fn read(path: &Path) -> Result<Job, Failure> {
         let name = path.display().to_string();
         let bytes = bytes(path).map_err(|error| match error.kind() {

@@ -1,8 +1,8 @@
 //! Solids of a fitment model kept between runs: what booleans gave.
 //!
-//! One file a solid, `<key>.solid`: the key is the hash of all that it was made of. It holds a head with [`FORMAT`], this
-//! program's version and the key, the counts, the points, the triangles, and a checksum of all that. What does not read
-//! back whole and fitting is made anew.
+//! One file a solid, `<key>.solid`: the key is the hash of all that it was made of. It holds a head with [`FORMAT`],
+//! this program's version and the key, the counts, the points, the triangles, and a checksum of all that. What does
+//! not read back whole and fitting is made anew.
 
 use fitment::Store;
 use geom::DVec3;

@@ -43,8 +43,8 @@ pub struct Apart {
 /// Asked whether a part can move in a direction past those that are still there.
 pub type Passes<'a> = &'a dyn Fn(usize, DVec3, &[bool]) -> bool;
 
-/// Takes parts apart; of those that can be taken off the one of the highest rank goes first, of equal ones the last. One
-/// that does not pass the others goes only where no other does.
+/// Takes parts apart; of those that can be taken off the one of the highest rank goes first, of equal ones the last.
+/// One that does not pass the others goes only where no other does.
 pub fn taken_apart(ranks: &[usize], links: &[Link], passes: Passes) -> Apart {
     let mut there = vec![true; ranks.len()];
     let mut apart =

@@ -11,7 +11,7 @@ use crate::keyed::{Keyed, room};
 use crate::node::Node;
 use crate::sections::{Course, narrowest};
 use crate::strand::Strand;
-use crate::variant::mitres;
+use crate::variant::{FLOOR, mitres};
 
 /// A place where a strand may be cut.
 #[derive(Clone, Debug, PartialEq)]
@@ -236,9 +236,6 @@ fn end_margin(cut: &Cut, strand: &Strand) -> f64 {
 
 /// Two stations within this are one, mm.
 const NEAR: f64 = 1e-6;
-
-/// What is left of plastic behind a socket, mm.
-const FLOOR: f64 = 2.0;
 
 /// The least distance of two cuts, and of a cut from a strand's end, mm.
 const APART: f64 = 10.0;

@@ -17,8 +17,8 @@ use crate::unite::combined;
 
 /// The cube, standing on z = 0 in the middle of x and y, and its spigot, standing there too.
 ///
-/// X, Y and Z are sunk into the faces to measure across; the sockets' gaps beside them in their top. The bottom edges are
-/// broken, so that the first layer's squeezed edge is not measured. Errors: a solid that came out wrong.
+/// X, Y and Z are sunk into the faces to measure across; the sockets' gaps beside them in their top. The bottom edges
+/// are broken, so that the first layer's squeezed edge is not measured. Errors: a solid that came out wrong.
 pub fn cube(printer: &Printer, chord: f64, store: &dyn Store) -> Result<TestCube, MeshFault> {
     let sockets = GAPS.into_iter().zip(PLACES);
     let mut takes = Vec::new();

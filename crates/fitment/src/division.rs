@@ -12,8 +12,8 @@ pub struct Division {
     pub joinings: Vec<Joining>,
     /// The parts, in the order in which they are put together.
     pub parts: Vec<PartPlan>,
-    /// Indices of parts whose tubes touch others before their spigots are in, in every direction tried: they have to be worked
-    /// past them. Ascending.
+    /// Indices of parts whose tubes touch others before their spigots are in, in every direction tried: they have to
+    /// be worked past them. Ascending.
     pub touching: Vec<usize>,
 }
 

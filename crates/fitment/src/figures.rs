@@ -14,7 +14,8 @@ use crate::unite::{single, vector};
 /// A line of text and how it is cut. Lengths in mm.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Figures {
-    /// What it says. `>` is an arrow along it, `^` one up. Small letters become large ones; what no glyph is known for becomes a box.
+    /// What it says. `>` is an arrow along it, `^` one up. Small letters become large ones; what no glyph is known
+    /// for becomes a box.
     pub text: String,
     /// Height of a figure.
     pub height: f64,

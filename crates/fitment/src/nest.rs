@@ -49,8 +49,9 @@ impl Spot {
     }
 }
 
-/// Lays convex outlines on as few plates as were found, each as near to the front as it goes, the largest first; by area,
-/// length and width, whichever takes fewer. An outline larger than the bed has a plate for itself, at its origin.
+/// Lays convex outlines on as few plates as were found, each as near to the front as it goes, the largest first; by
+/// area, length and width, whichever takes fewer. An outline larger than the bed has a plate for itself, at its
+/// origin.
 pub fn nested(outlines: &[Vec<DVec2>], bed: Bed) -> Vec<Spot> {
     let reaches: Vec<Reach> = outlines.iter().map(|o| Reach::of(o)).collect();
     let measures: [fn(&Reach) -> f64; 3] = [Reach::area, Reach::length, Reach::width];

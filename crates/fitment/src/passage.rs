@@ -35,8 +35,8 @@ impl Balls {
         Balls { balls, middle, around }
     }
 
-    /// Whether these, moved along `way` step by step as far as `out`, come nearer to `other` than they may: than touching,
-    /// or than they are at rest.
+    /// Whether these, moved along `way` step by step as far as `out`, come nearer to `other` than they may: than
+    /// touching, or than they are at rest.
     pub(crate) fn touch(&self, other: &Balls, way: DVec3, out: f64) -> bool {
         if self.middle.distance(other.middle) > self.around + other.around + out {
             return false;

@@ -216,8 +216,8 @@ fn extent(web: &Web, part: &[usize], which: usize) -> Extent {
     Extent::of(of.flat_map(|(a, _)| a.extent.points.iter().copied()).collect())
 }
 
-/// Orders in which cuts are dropped: along and against the strands, from the flanges and from the merges evenly, each with
-/// those in bends first and with those away from the steel's joints next or not, and some mixed ones.
+/// Orders in which cuts are dropped: along and against the strands, from the flanges and from the merges evenly, each
+/// with those in bends first and with those away from the steel's joints next or not, and some mixed ones.
 fn orders(web: &Web) -> Vec<Vec<usize>> {
     let count = web.cuts.len();
     let along: Vec<usize> = (0..count).collect();

@@ -3,7 +3,8 @@
 use solids::Mesh;
 use xxhash_rust::xxh3::Xxh3;
 
-/// Where solids that took long are kept. What it gives back under a key must be what was put there, whole.
+/// Where solids that took long are kept. What it gives back under a key must be what was put there, whole; what is no
+/// solid is made anew.
 pub trait Store: Sync {
     /// The mesh that was put under a key.
     fn get(&self, key: &str) -> Option<Mesh>;

@@ -225,7 +225,7 @@ fn joined(mut lengths: Vec<[f64; 2]>) -> Vec<[f64; 2]> {
 }
 
 /// Plastic behind a socket's floor and behind a spigot, mm (common practice, no source).
-const FLOOR: f64 = 2.0;
+pub(crate) const FLOOR: f64 = 2.0;
 
 /// Shorter lengths are not left empty, mm.
 const LEAST_HOLLOW: f64 = 2.0;

@@ -25,8 +25,8 @@ pub struct Fitting {
 }
 
 /// What growth asks of a fitting that moves, the worse of two cases: the two sides of its run grow freely from its
-/// two ends, which are taken as fixed, toward the fitting; or the ends are pushed as [`Net::firm`](crate::net::Net::firm)
-/// has it. A free end asks nothing.
+/// two ends, which are taken as fixed, toward the fitting; or the ends are pushed as
+/// [`Net::firm`](crate::net::Net::firm) has it. A free end asks nothing.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Movement {
     /// Mean temperature of the run's metal when hot, degrees C: the highest of its stretches.

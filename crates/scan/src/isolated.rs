@@ -5,9 +5,9 @@ use geom::DVec3;
 use crate::scan::Scan;
 
 impl Scan {
-    /// Parted from its noise: what is kept, and what is left out. Of the surface, connected patches whose box has a diagonal below `within` (in the
-    /// scan's units) are left out; then loose points with fewer than `least` other points (of what is left)
-    /// within that distance. A point exactly at that distance is within.
+    /// Parted from its noise: what is kept, and what is left out. Of the surface, connected patches whose box has a
+    /// diagonal below `within` (in the scan's units) are left out; then loose points with fewer than `least` other
+    /// points (of what is left) within that distance. A point exactly at that distance is within.
     ///
     /// Each of the two keeps its order; each can be nothing. Errors: none. `within` must be above 0.
     pub fn filtered(self, within: f64, least: usize) -> (Scan, Scan) {
