@@ -2,7 +2,7 @@
 
 use std::f64::consts::TAU;
 
-use geom::Frame;
+use geom::{DVec3, Frame};
 use solids::Mesh;
 
 /// Width of a datum's mouth, mm; its sides stand at 90 degrees, as a centre drill leaves them (common practice, no
@@ -13,10 +13,9 @@ pub const MOUTH: f64 = 3.0;
 ///
 /// It goes on `PROUD` mm beyond the surface, as a cone.
 pub fn sunk(frame: &Frame) -> Mesh {
-    let apex = frame.advanced(-0.5 * MOUTH).at;
     let top = 0.5 * MOUTH + PROUD;
     let middle = frame.advanced(PROUD).at;
-    let mut mesh = Mesh { points: vec![apex, middle], triangles: Vec::new() };
+    let mut mesh = Mesh { points: vec![tip(frame), middle], triangles: Vec::new() };
     for k in 0..SIDES {
         mesh.points.push(frame.point(PROUD, TAU * f64::from(k) / f64::from(SIDES), top));
     }
@@ -25,6 +24,11 @@ pub fn sunk(frame: &Frame) -> Mesh {
         mesh.triangles.extend([[0, b, a], [1, a, b]]);
     }
     mesh
+}
+
+/// A datum's deepest place, where the point of a scriber or of dividers comes to stand.
+pub fn tip(frame: &Frame) -> DVec3 {
+    frame.advanced(-0.5 * MOUTH).at
 }
 
 /// Material below a datum in a thin wall: a short rod, from just below the surface inward. The part's wall has to be

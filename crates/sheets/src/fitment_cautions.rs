@@ -6,12 +6,14 @@ pub const STEPS: [(&str, &str); 5] = [
         "Test cube",
         "Print test/cube.3mf first, as it lies and without any scale in the slicer. Measure its edges along X, Y and Z at \
          mid-face; write them as \"cube\" into [printer] of the shop file. Try the loose spigot in the cube's sockets: the \
-         tightest that it enters by hand is \"fit_gap\". Make the model again. Do this once for each printer and material.",
+         tightest that it enters by hand is \"fit_gap\". The cube is 50 mm and its figures are mm: a shop file in inches has \
+         them as \"0.2 mm\". Make the model again. Do this once for each printer and material.",
     ),
     (
         "Plates",
         "Print every plate as it lies: parts are turned so that little of them needs support. Do not scale, mirror or turn \
-         them about a level axis. Give support to what the plate's table names; keep it out of sockets.",
+         them about a level axis. Give support to what the plate's table names; keep it out of sockets. Three walls or more and a fifth of \
+         infill carry a model, flanges more under their bolts (common practice, no source).",
     ),
     (
         "Clean",
@@ -25,8 +27,9 @@ pub const STEPS: [(&str, &str); 5] = [
     ),
     (
         "Measure",
-        "Before trusting it, measure across the datum cones of two parts far apart against fitment.json, and the bolt holes \
-         against the head. Then bolt it on finger tight and close the bonnet.",
+        "Before trusting it, measure from datum to datum, as the sheet Steps has it, and hold the flanges against the head. \
+         Bolt it on finger tight, with the gaskets that the steel will have: without them it sits too near. Holes that are long \
+         for growth are long here too: the round ones place it. Then close the bonnet.",
     ),
 ];
 
@@ -70,6 +73,6 @@ pub const CAUTIONS: [(&str, &str); 7] = [
 
 /// How a collar is used.
 pub const COLLARS: &str = "Draw the scribe line along the tube first. Slide the collar on until its shaped edge stands where the \
-     end is to be, turn it so that the notches of both its edges stand on the scribe line, and scribe along the shaped edge. \
-     REACH is along the scribe line from its square edge to the cut: measure it on the tube and on the print. Halves are \
+     end is to be, turn it so that the notches of both its edges stand on the scribe line, and scribe along the shaped edge, straight \
+     across its notch. REACH is along the scribe line from its square edge to the cut: measure it on the tube and on the print. Halves are \
      put around the tube and taped. It is for the outside edge: the packet's cut sheet has the bevel.";

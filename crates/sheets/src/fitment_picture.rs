@@ -13,7 +13,7 @@ use crate::projection::{Mark, View, paint};
 
 /// What stands above the pictures.
 const TOGETHER: &str = "Marks count the order of assembly: P1 lies on the bench first, and every part goes onto those with smaller \
-     numbers. Plain numbers are joints. Each part has its mark, its order and an arrow downstream sunk into it.";
+     numbers. Plain numbers are joints. Each part has its mark, whose number is its order, and an arrow downstream sunk into it.";
 const DRAWN_APART: &str = "Each part is drawn back on the way by which it is put in; dashed lines lead from each joint's one side \
      to the other.";
 
@@ -28,6 +28,8 @@ const SHADES: [f64; 3] = [1.0, 0.82, 0.92];
 const APART: f64 = 0.16;
 const MARK: Style = Style::bold(2.2);
 const NUMBER: Style = Style::plain(1.6);
+/// Room about a label's point that other labels leave free, mm.
+const DOT: f64 = 0.8;
 const WAY: Pen = Pen { width: 0.12, grey: 0.2, dash: Some([1.2, 0.8]) };
 
 /// Draws two pages: the parts together, and apart.
@@ -113,7 +115,10 @@ fn picture(
         let [a, b] = model.division.sides(index).map(|part| shifts[part]);
         Label { text: joining.number.to_string(), point: put(place + 0.5 * (a + b)), style: NUMBER }
     });
-    labels::draw(canvas, parts.chain(joints), Vec::new());
+    let all: Vec<Label> = parts.chain(joints).collect();
+    let dots =
+        all.iter().map(|label| [label.point[0] - DOT, label.point[1] - DOT, 2.0 * DOT, 2.0 * DOT]).collect();
+    labels::draw(canvas, all, dots);
     folio.y = first + (top - bottom) / scale + 3.0;
 }
 

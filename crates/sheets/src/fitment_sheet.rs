@@ -13,7 +13,7 @@ use crate::fitment_picture::onto;
 use crate::folio::{BODY, FIGURE, Folio, Head};
 use crate::pdf::{SheetError, write};
 use crate::table::{Column, Table};
-use crate::{fitment_picture, fitment_plates};
+use crate::{fitment_checks, fitment_picture, fitment_plates};
 
 /// The model's sheets as a PDF: what to do and what to beware of, the assembly, steps, plates, joints, collars.
 ///
@@ -133,23 +133,34 @@ fn steps(folio: &mut Folio, design: &Design, layout: &Layout, model: &Fitment, f
     ]);
     for (index, part) in model.parts.iter().enumerate() {
         let onto = onto(model, index);
-        let said = onto.iter().map(|(other, joining)| {
-            format!("{} at joint {}", model.parts[*other].mark, model.division.joinings[*joining].number)
-        });
         table.row(vec![
             (index + 1).to_string(),
             part.mark.clone(),
             what(design, layout, model, index),
-            if onto.is_empty() {
-                "nothing: the bench or the head".to_owned()
-            } else {
-                said.collect::<Vec<_>>().join(", ")
-            },
+            if onto.is_empty() { "nothing: the bench or the head".to_owned() } else { joined(model, &onto) },
             way(model, index, &onto),
             (part.plate + 1).to_string(),
         ]);
     }
     table.draw(folio);
+    fitment_checks::draw(folio, design, model);
+}
+
+/// The parts that one goes onto, each with its joints.
+fn joined(model: &Fitment, onto: &[(usize, usize)]) -> String {
+    let number = |joining: &usize| model.division.joinings[*joining].number.to_string();
+    let mut others: Vec<(usize, Vec<String>)> = Vec::new();
+    for (other, joining) in onto {
+        match others.iter_mut().find(|(known, _)| known == other) {
+            Some((_, joints)) => joints.push(number(joining)),
+            None => others.push((*other, vec![number(joining)])),
+        }
+    }
+    let said = others.iter().map(|(other, joints)| {
+        let word = if joints.len() == 1 { "joint" } else { "joints" };
+        format!("{} at {word} {}", model.parts[*other].mark, joints.join(", "))
+    });
+    said.collect::<Vec<_>>().join("; ")
 }
 
 /// A part's lengths of runs and what it holds, in words.

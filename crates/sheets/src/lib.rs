@@ -13,6 +13,7 @@ mod drawn_sheet;
 pub mod edge;
 pub mod figure;
 mod fitment_cautions;
+mod fitment_checks;
 mod fitment_picture;
 mod fitment_plates;
 mod fitment_sheet;

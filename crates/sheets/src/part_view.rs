@@ -5,7 +5,7 @@ use layout::Layout;
 use layout::flange_plate::{FlangePlate, PlateOf};
 use layout::layout::Owner;
 use tube::alloy::ALLOYS;
-use tube::{Centreline, Cut, End, Piece, Section};
+use tube::{Body, Centreline, Cut, End, Piece, Section};
 
 use crate::picture::tubes_side;
 use crate::projection::{Mark, View};
@@ -21,15 +21,22 @@ pub fn part(view: &View, layout: &Layout, model: &Fitment, index: usize) -> Vec<
         .flat_map(|piece| view.piece(&piece))
         .collect();
     for node in &plan.nodes {
-        marks.extend(held(view, layout, model.nodes[*node].kind));
+        match model.nodes[*node].kind {
+            NodeKind::Merge(merge) => {
+                marks.extend(merged(layout, model, index, merge).iter().flat_map(|p| view.piece(p)));
+            }
+            kind => marks.extend(held(view, layout, kind)),
+        }
     }
     marks
 }
 
-/// The run's own tubes of a stretch, one for each diameter: what continues it in line belongs to its node.
+/// The tubes of a stretch, one for each diameter. What continues its run in line belongs to a node, up to the joint where
+/// there is one on it.
 fn tubes(layout: &Layout, strand: &Strand, stretch: &Stretch) -> Vec<Piece> {
     let own = [strand.origin, strand.origin + layout.runs[strand.run].length()];
-    let (from, to) = (stretch.from.max(own[0]), stretch.to.min(own[1]));
+    let from = if stretch.start.is_some() { stretch.from } else { stretch.from.max(own[0]) };
+    let to = if stretch.end.is_some() { stretch.to } else { stretch.to.min(own[1]) };
     if to - from < SHORTEST {
         return Vec::new();
     }
@@ -62,13 +69,41 @@ fn pin(strand: &Strand, joining: &Joining) -> Option<Piece> {
     tube(Centreline::straight(start, joining.keyed.length), joining.keyed.radius)
 }
 
-/// What a node holds besides the runs: a merge's pieces, a part of a plate with its transitions, a bung.
+/// A merge's pieces, its legs only from the joints that stand on them.
+fn merged(layout: &Layout, model: &Fitment, part: usize, merge: usize) -> Vec<Piece> {
+    let legs = &layout.merges[merge].legs;
+    let pieces = layout.pieces.iter().enumerate().filter(|(_, part)| part.owner == Owner::Merge(merge));
+    let left = pieces.filter_map(|(index, piece)| {
+        let lost =
+            legs.iter().find(|leg| leg.piece == index).map_or(0.0, |leg| lost(layout, model, part, leg.run));
+        if lost > 0.0 { shortened(&piece.piece, lost) } else { Some(piece.piece.clone()) }
+    });
+    left.collect()
+}
+
+/// How much of what continues a run belongs to another part, upstream of a joint that stands on it, mm.
+fn lost(layout: &Layout, model: &Fitment, part: usize, run: usize) -> f64 {
+    let stretches = &model.division.parts[part].stretches;
+    let joined = stretches.iter().filter(|stretch| stretch.start.is_some());
+    let own = joined.filter(|stretch| model.strands[stretch.strand].run == run);
+    let beyond = own.map(|s| s.from - model.strands[s.strand].origin - layout.runs[run].length());
+    beyond.fold(0.0, f64::max)
+}
+
+/// A tube without the first `by` mm of it, cut square there.
+fn shortened(piece: &Piece, by: f64) -> Option<Piece> {
+    let Body::Tube { centreline, section } = &piece.body else { return Some(piece.clone()) };
+    Piece::tube(
+        centreline.between(by, centreline.length()),
+        *section,
+        Cut::square(0.0),
+        piece.cut(End::End).moved(-by),
+    )
+}
+
+/// What a node but a merge holds besides the runs: a part of a plate with its transitions, a bung.
 fn held(view: &View, layout: &Layout, kind: NodeKind) -> Vec<Mark> {
     match kind {
-        NodeKind::Merge(merge) => {
-            let pieces = layout.pieces.iter().filter(|part| part.owner == Owner::Merge(merge));
-            pieces.flat_map(|part| view.piece(&part.piece)).collect()
-        }
         NodeKind::Flange(plate, part) => {
             let plate = &layout.plates[plate];
             let one = FlangePlate { parts: vec![plate.parts[part].clone()], ..plate.clone() };
@@ -78,6 +113,6 @@ fn held(view: &View, layout: &Layout, kind: NodeKind) -> Vec<Mark> {
             marks
         }
         NodeKind::Bung(bung) => view.piece(&layout.pieces[layout.bungs[bung].piece].piece),
-        NodeKind::Branch(_) | NodeKind::End(..) => Vec::new(),
+        NodeKind::Merge(_) | NodeKind::Branch(_) | NodeKind::End(..) => Vec::new(),
     }
 }

@@ -7,7 +7,7 @@ use fitment::{
     Collar, Division, Fitment, Hold, Joining, Keyed, Node, NodeKind, PartPlan, Placement, PrintPlate,
     Printed, Profile, Settings, Strand, Stretch, TestCube, Variant,
 };
-use geom::{DMat3, DVec3};
+use geom::{DMat3, DVec3, Frame};
 use layout::Layout;
 use sheets::canvas::Canvas;
 use solids::{Mesh, MeshSettings, part_mesh};
@@ -118,9 +118,14 @@ fn printed(index: usize, mark: &str, mesh: &Mesh) -> Printed {
         plate: if index < 2 { 0 } else { 1 },
         size: DVec3::new(101.0, 52.0, 203.0),
         overhang: if index == 1 { 250.0 } else { 0.0 },
-        datum: None,
+        datum: Some(datum(index)),
         united: index == 0,
     }
+}
+
+/// Cones in a line, 100.5 mm apart, that look the same way.
+fn datum(index: usize) -> Frame {
+    Frame::new(DVec3::new(100.5 * index as f64, 0.0, 0.0), DVec3::Z, DVec3::X).unwrap()
 }
 
 fn plate(holds: &[usize]) -> PrintPlate {
@@ -175,6 +180,25 @@ fn every_part_joint_plate_and_collar_is_told() {
     let bytes = sheets::fitment(&design, &layout, &settings, &model).unwrap();
     assert_eq!(bytes, sheets::fitment(&design, &layout, &settings, &model).unwrap());
     assert!(bytes.starts_with(b"%PDF"));
+}
+
+#[test]
+fn datums_are_told_from_tip_to_tip() {
+    let (design, layout) = bench();
+    let settings = settings(Printer::default());
+    let mut model = model(&layout, &settings.printer);
+    // The second cone looks the other way: its tip is 3 mm off the line of the others'.
+    model.parts[1].datum = Some(datum(1).reversed());
+    model.parts[2].datum = None;
+    let pages = sheets::fitment_pages(&design, &layout, &settings, &model);
+    let text = words(&pages);
+    let second = (100.5_f64.powi(2) + 9.0).sqrt();
+    for said in
+        [format!("P1 P2 {second:.1}"), "P1 P4 301.5".to_owned(), "P1 P5 402.0 furthest apart".to_owned()]
+    {
+        assert!(text.contains(&said), "{said}");
+    }
+    assert!(!text.contains("P1 P3"), "a part without a datum is measured from nothing");
 }
 
 #[test]
