@@ -7,7 +7,7 @@ mod hotside;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use hotside::{fresh, hotside};
+use hotside::{difference, fresh, hotside};
 use serde_json::Value;
 
 fn folder() -> PathBuf {
@@ -34,14 +34,7 @@ fn each_bad_spec_is_shown_with_its_token() {
     for (folder, spec) in specs() {
         let ran = hotside(&folder, &["check", &spec]);
         assert_eq!((ran.code, ran.out.as_str()), (2, ""), "{spec}: {}", ran.err);
-        let file = folder.join(&spec).with_extension("stderr");
-        if std::env::var_os("HOTSIDE_BLESS").is_some() {
-            fs::write(&file, &ran.err).unwrap();
-        }
-        let expected = fs::read_to_string(&file).unwrap_or_default();
-        if ran.err != expected {
-            wrong += &format!("{spec}\n  told:\n{}  expected:\n{expected}", ran.err);
-        }
+        wrong += &difference(&spec, &folder.join(&spec).with_extension("stderr"), &ran.err);
     }
     assert!(wrong.is_empty(), "{wrong}");
 }

@@ -7,7 +7,7 @@ mod hotside;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use hotside::{fresh, hotside};
+use hotside::{difference, fresh, hotside};
 use serde_json::Value;
 
 /// Each spec with the code and the level of the finding that it is there for.
@@ -97,14 +97,7 @@ fn each_finding_is_told_and_the_packet_written() {
 
         let checked = hotside(&folder(), &["check", &spec]);
         assert_eq!(checked.code, ran.code, "{name}");
-        let file = folder().join(name).with_extension("stderr");
-        if std::env::var_os("HOTSIDE_BLESS").is_some() {
-            fs::write(&file, &checked.err).unwrap();
-        }
-        let expected = fs::read_to_string(&file).unwrap_or_default();
-        if checked.err != expected {
-            wrong += &format!("{name}\n  told:\n{}  expected:\n{expected}", checked.err);
-        }
+        wrong += &difference(name, &folder().join(name).with_extension("stderr"), &checked.err);
     }
     assert!(wrong.is_empty(), "{wrong}");
 }

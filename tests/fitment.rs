@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use hotside::{fresh, hotside, hotside_keeping};
+use hotside::{difference, fresh, hotside, hotside_keeping};
 use serde_json::Value;
 
 /// Every file under a folder.
@@ -118,14 +118,7 @@ fn what_cannot_be_printed_is_told_with_what_is_missing() {
         let ran = hotside(&folder, &arguments);
         assert_eq!((ran.code, ran.out.as_str()), (2, ""), "{spec}: {}", ran.err);
         assert!(!out.exists(), "{spec}");
-        let file = folder.join(spec).with_extension("stderr");
-        if std::env::var_os("HOTSIDE_BLESS").is_some() {
-            fs::write(&file, &ran.err).unwrap();
-        }
-        let expected = fs::read_to_string(&file).unwrap_or_default();
-        if ran.err != expected {
-            wrong += &format!("{spec}\n  told:\n{}  expected:\n{expected}", ran.err);
-        }
+        wrong += &difference(spec, &folder.join(spec).with_extension("stderr"), &ran.err);
     }
     assert!(wrong.is_empty(), "{wrong}");
 }

@@ -28,6 +28,17 @@ pub fn hotside_keeping(folder: &Path, arguments: &[&str], cache: &str) -> Ran {
     }
 }
 
+/// How what was told of `name` differs from the text beside it, in words; nothing where it does not. `HOTSIDE_BLESS=1`
+/// writes the text anew.
+#[allow(dead_code, reason = "not every test has texts beside it")]
+pub fn difference(name: &str, file: &Path, told: &str) -> String {
+    if std::env::var_os("HOTSIDE_BLESS").is_some() {
+        fs::write(file, told).unwrap();
+    }
+    let expected = fs::read_to_string(file).unwrap_or_default();
+    if told == expected { String::new() } else { format!("{name}\n  told:\n{told}  expected:\n{expected}") }
+}
+
 /// A fresh empty folder for the test called `name`.
 pub fn fresh(name: &str) -> PathBuf {
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);

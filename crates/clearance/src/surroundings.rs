@@ -50,9 +50,7 @@ impl<'a> Surroundings<'a> {
         skip: impl Fn(&Subject, &Body) -> bool,
         below: f64,
     ) -> Option<Nearby> {
-        let own = self.nearest_of_header(tool, skip, below);
-        let below = own.as_ref().map_or(below, |own| own.room);
-        self.nearest_obstacle(tool, below, |_| false).or(own)
+        self.nearest_but(tool, skip, |_| false, below)
     }
 
     /// What is nearest to a tool of `bolt`, if nearer than `below` mm: of the header but for the plate that `skip`
@@ -64,9 +62,20 @@ impl<'a> Surroundings<'a> {
         skip: impl Fn(&Subject, &Body) -> bool,
         below: f64,
     ) -> Option<Nearby> {
+        self.nearest_but(tool, skip, |point| bolt.is_stud(point), below)
+    }
+
+    /// [`Surroundings::nearest`], but for what of fixed metal lies wholly where `stud` says.
+    fn nearest_but(
+        &self,
+        tool: &Solid,
+        skip: impl Fn(&Subject, &Body) -> bool,
+        stud: impl Fn(DVec3) -> bool + Copy,
+        below: f64,
+    ) -> Option<Nearby> {
         let own = self.nearest_of_header(tool, skip, below);
         let below = own.as_ref().map_or(below, |own| own.room);
-        self.nearest_obstacle(tool, below, |point| bolt.is_stud(point)).or(own)
+        self.nearest_obstacle(tool, below, stud).or(own)
     }
 
     /// What of the header is nearest to `tool`, but for what `skip` names, if nearer than `below` mm.
