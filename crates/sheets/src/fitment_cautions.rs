@@ -4,8 +4,8 @@
 pub const STEPS: [(&str, &str); 5] = [
     (
         "Test cube",
-        "Print test/cube.3mf first, as it lies and without any scale in the slicer. Measure its edges along X, Y and Z at \
-         mid-face; write them as \"cube\" into [printer] of the shop file. Try the loose spigot in the cube's sockets: the \
+        "Print test/cube.3mf first, as it lies and without any scale in the slicer. Measure it along X, Y and Z beside \
+         those letters; write that as \"cube\" into [printer] of the shop file. Try the loose spigot in the cube's sockets: the \
          tightest that it enters by hand is \"fit_gap\". The cube is 50 mm and its figures are mm: a shop file in inches has \
          them as \"0.2 mm\". Make the model again. Do this once for each printer and material.",
     ),
