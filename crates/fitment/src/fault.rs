@@ -9,7 +9,7 @@ pub enum Fault {
     BedTooSmall {
         /// What it is, in words: `flange head`, `run three from 120.0 to 185.5 mm`.
         what: String,
-        /// How much bed length, bed width and height are missing where it comes nearest to fitting.
+        /// How much bed length, bed width and height are missing: with so much more it goes in.
         missing: [f64; 3],
     },
     /// A strand has to be cut between two places, and no straight there holds a socket.

@@ -92,6 +92,24 @@ impl Extent {
         best.unwrap_or(Fit { down: -DVec3::Z, size: DVec3::ZERO, missing: 0.0 })
     }
 
+    /// How much longer and wider a printer's bed has to be, and how much higher it has to print, for this to go in: mm,
+    /// in whole tenths; 0 where it goes in.
+    pub fn lacks(&self, printer: &Printer, ways: &[DVec3]) -> [f64; 3] {
+        let scale = DVec3::from(printer.scale);
+        let mut lacks = DVec3::ZERO;
+        loop {
+            let bed = [0, 1].map(|i| printer.bed[i] + lacks[i]);
+            let room = Room::of(&Printer { bed, height: printer.height + lacks.z, ..printer.clone() });
+            let fit = self.fit(room, ways);
+            if fit.missing <= 0.0 {
+                return lacks.to_array();
+            }
+            // With that much more it may stand otherwise: it is asked again.
+            let short = (fit.size - room.bed.extend(room.height)).max(DVec3::ZERO) * scale;
+            lacks += (short * TENTHS).ceil().max(DVec3::ZERO) / TENTHS;
+        }
+    }
+
     /// How it stands with `down` down; none where more than `most` is missing.
     pub fn standing(&self, room: Room, down: DVec3, most: f64) -> Option<Fit> {
         let high = self.length_along(down) + 2.0 * self.beyond;
@@ -199,6 +217,9 @@ const SPREAD: f64 = 20.0;
 /// A body that is missing less than this share of bed and height is leaned.
 const LEANING: f64 = 0.06;
 
+/// Parts of a mm in which it is said what is missing.
+const TENTHS: f64 = 10.0;
+
 /// How far a body may reach beyond the points kept: on a chord of 100 mm that turns by 3.6 degrees, a sagitta of
 /// 0.8 mm.
 const BEYOND: f64 = 0.8;
@@ -235,6 +256,21 @@ mod tests {
         });
         let fit = Extent::of(corners.collect()).fit(ROOM, &[]);
         assert!(fit.missing > 0.0 && fit.missing <= 5.0 + 1e-9, "{fit:?}");
+    }
+
+    #[test]
+    fn a_printer_larger_by_what_is_missing_holds_it() {
+        // Larger than both bed and height by far, and printed larger or smaller than it is.
+        let along = DVec3::new(0.2, 0.5, -0.8).normalize();
+        for (length, scale) in [(260.0, [1.0; 3]), (230.0, [1.03, 0.98, 1.01]), (60.0, [0.97; 3])] {
+            let printer = Printer { bed: [130.0, 110.0], height: 90.0, scale, ..Printer::default() };
+            let body = bar(length, along).joined(&bar(0.7 * length, along.any_orthonormal_vector()));
+            let lacks = body.lacks(&printer, &[]);
+            let bed = [0, 1].map(|i| printer.bed[i] + lacks[i]);
+            let larger = Printer { bed, height: printer.height + lacks[2], ..printer };
+            assert_eq!(lacks == [0.0; 3], length < 100.0);
+            assert!(body.fit(Room::of(&larger), &[]).missing <= 0.0, "{lacks:?}");
+        }
     }
 
     #[test]

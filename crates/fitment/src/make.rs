@@ -13,7 +13,7 @@ use crate::cube::cube;
 use crate::division::{Joining, PartPlan};
 use crate::fault::Fault;
 use crate::fitment::Fitment;
-use crate::fits::{Extent, Room};
+use crate::fits::Extent;
 use crate::header::strands_and_nodes;
 use crate::node::Node;
 use crate::noticed::noticed;
@@ -112,9 +112,7 @@ fn stood(stock: &Stock, part: usize) -> Result<Stood, Fault> {
         .flat_map(|s| [s.from, s.to].map(|at| stock.strands[s.strand].line.frame_at(at).along))
         .collect();
     let pose = posed(&solid.mesh, printer, &ways).ok_or_else(|| {
-        let room = Room::of(printer);
-        let fit = Extent::of(solid.mesh.points.clone()).fit(room, &ways);
-        let missing = (fit.size - room.bed.extend(room.height)).max(DVec3::ZERO).to_array();
+        let missing = Extent::of(solid.mesh.points.clone()).lacks(printer, &ways);
         Fault::BedTooSmall { what: words(plan), missing }
     })?;
     Ok((solid, pose))

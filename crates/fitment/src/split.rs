@@ -1,5 +1,6 @@
 //! A header divided into parts that the printer can make and that can be put together.
 
+use geom::DVec3;
 use spec::shop::Printer;
 
 use crate::assembly::{Apart, Removal, angle_between, draft};
@@ -11,8 +12,8 @@ use crate::keyed::Keyed;
 use crate::node::{Node, NodeKind};
 use crate::search::{fewest, missing_lean};
 use crate::sections::Course;
-use crate::strand::{Keep, Strand};
-use crate::web::{Atom, Fitting, Header, Web};
+use crate::strand::Strand;
+use crate::web::{Atom, Fitting, Header, Length, Web};
 
 /// Divides a header into as few parts as were found to fit the printer's room, standing on a flat of theirs, and to go
 /// together one by one. Cuts stand on straights, at the steel's joints where that makes no more parts of it, and in
@@ -68,7 +69,7 @@ impl Work<'_> {
         if large.is_empty() {
             return Ok(web);
         }
-        Err(large.iter().flat_map(|atom| self.faults(atom, &places)).collect())
+        Err(large.iter().map(|atom| self.fault(atom, &places)).collect())
     }
 
     fn ground(&self, strand: usize) -> Ground<'_> {
@@ -85,69 +86,55 @@ impl Work<'_> {
         web.atoms.iter().filter(|a| a.extent.fit(self.room, &[]).missing > 0.0).cloned().collect()
     }
 
-    /// Why an atom is too large: a node of its own accord, else lengths of strands on which no cut is possible.
-    fn faults(&self, atom: &Atom, places: &[Places]) -> Vec<Fault> {
-        let nodes = atom.nodes.iter().filter_map(|n| {
-            let node = &self.header.nodes[*n];
+    /// Why an atom is too large: a node of its own accord, else lengths of strands on which no cut is possible. A
+    /// printer that has what is missing holds all of the atom.
+    fn fault(&self, atom: &Atom, places: &[Places]) -> Fault {
+        let missing = atom.extent.lacks(self.printer, &[]);
+        let large = atom.nodes.iter().map(|n| &self.header.nodes[*n]).filter(|node| {
             let blocks = node.blocks.iter().flat_map(|b| b.outside.points.iter().copied());
             let held = node.holds.iter().flat_map(|h| self.header.points((h.strand, h.from, h.to)));
-            self.bed_too_small(&Extent::of(blocks.chain(held).collect()), node_words(node))
+            self.is_large(blocks.chain(held).collect())
         });
-        let mut faults: Vec<Fault> = nodes.collect();
-        if !faults.is_empty() {
-            return faults;
+        let large: Vec<String> = large.map(node_words).collect();
+        if !large.is_empty() {
+            return Fault::BedTooSmall { what: large.join(" with "), missing };
         }
         let long = atom.lengths.iter().filter(|l| l.2 - l.1 > LEAST_LENGTH);
-        faults.extend(long.filter_map(|&(strand, from, to)| self.uncut(strand, from, to, &places[strand])));
-        faults.sort_by_key(|f| matches!(f, Fault::BedTooSmall { .. }));
-        faults.truncate(1);
-        if faults.is_empty() {
+        let uncut = long.filter_map(|&length| self.uncut(length, &places[length.0], missing));
+        uncut.min_by_key(|f| matches!(f, Fault::BedTooSmall { .. })).unwrap_or_else(|| {
+            let strands = atom.lengths.iter().map(|l| format!("run {}", self.header.strands[l.0].name));
             let nodes = atom.nodes.iter().map(|n| node_words(&self.header.nodes[*n]));
-            let mut what: Vec<String> = nodes.collect();
-            if what.is_empty() {
-                what =
-                    atom.lengths.iter().map(|l| format!("run {}", self.header.strands[l.0].name)).collect();
-            }
-            faults.extend(self.bed_too_small(&atom.extent, what.join(" with ")));
-        }
-        faults
+            let what: Vec<String> = if atom.nodes.is_empty() { strands.collect() } else { nodes.collect() };
+            Fault::BedTooSmall { what: what.join(" with "), missing }
+        })
     }
 
-    /// Why no cut stands between two stations: what stands there is too large, the tube is too thin, its straights too short, or it has none.
-    fn uncut(&self, strand: usize, from: f64, to: f64, places: &Places) -> Option<Fault> {
+    /// Why no cut stands on a length: what stands there is too large, the tube is too thin, its straights too short, or
+    /// it has none. `room` is what the printer's room is missing.
+    fn uncut(&self, length: Length, places: &Places, room: [f64; 3]) -> Option<Fault> {
+        let (strand, from, to) = length;
         let (run, origin) = (self.header.strands[strand].name.clone(), self.header.strands[strand].origin);
-        let keeps = self.header.strands[strand].keeps.iter().filter(|k| k.from < to && k.to > from);
-        let kept = |k: &Keep| Extent::of(self.header.points((strand, k.from, k.to)));
-        if let Some(fault) = keeps.filter_map(|k| self.bed_too_small(&kept(k), k.what.clone())).next() {
-            return Some(fault);
+        let mut keeps = self.header.strands[strand].keeps.iter().filter(|k| k.from < to && k.to > from);
+        if let Some(kept) = keeps.find(|k| self.is_large(self.header.points((strand, k.from, k.to)))) {
+            return Some(Fault::BedTooSmall { what: kept.what.clone(), missing: room });
         }
         let thin = places.thin.iter().filter(|t| t.0 > from && t.0 < to);
         if let Some(&(at, missing)) = thin.min_by(|a, b| a.1.total_cmp(&b.1)) {
             return Some(Fault::TubeTooThin { run, at: at - origin, missing });
         }
         let within = places.free.iter().map(|f| (f.0.max(from), f.1.min(to))).filter(|f| f.1 > f.0);
-        match within.max_by(|a, b| (a.1 - a.0).total_cmp(&(b.1 - b.0))) {
-            Some((begin, end)) => {
-                let (longest, at) = (end - begin, begin - origin);
-                let missing = socket_need(self.printer) - longest;
-                (missing > 0.0).then_some(Fault::StraightTooShort { run, longest, at, missing })
-            }
-            None => {
-                let what = format!("run {run} from {:.1} to {:.1} mm", from - origin, to - origin);
-                self.bed_too_small(&Extent::of(self.header.points((strand, from, to))), what)
-            }
+        if let Some((begin, end)) = within.max_by(|a, b| (a.1 - a.0).total_cmp(&(b.1 - b.0))) {
+            let (longest, at) = (end - begin, begin - origin);
+            let missing = socket_need(self.printer) - longest;
+            return (missing > 0.0).then_some(Fault::StraightTooShort { run, longest, at, missing });
         }
+        let what = format!("run {run} from {:.1} to {:.1} mm", from - origin, to - origin);
+        self.is_large(self.header.points(length)).then_some(Fault::BedTooSmall { what, missing: room })
     }
 
-    fn bed_too_small(&self, extent: &Extent, what: String) -> Option<Fault> {
-        let missing = self.missing(extent);
-        missing.iter().any(|m| *m > 0.0).then_some(Fault::BedTooSmall { what, missing })
-    }
-
-    fn missing(&self, extent: &Extent) -> [f64; 3] {
-        let size = extent.fit(self.room, &[]).size;
-        let room = self.room.bed.extend(self.room.height);
-        (size - room).max(geom::DVec3::ZERO).to_array()
+    /// Whether what these points bound goes into the printer's room in no position.
+    fn is_large(&self, points: Vec<DVec3>) -> bool {
+        Extent::of(points).fit(self.room, &[]).missing > 0.0
     }
 
     /// The division, its parts in the order in which they are put together.

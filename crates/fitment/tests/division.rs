@@ -235,3 +235,21 @@ fn a_bend_is_cut_only_where_no_straight_helps() {
     let division = divided(&[mended], &[], &printer(200.0, 200.0)).unwrap();
     assert!(division.joinings.iter().all(|j| !j.in_bend));
 }
+
+#[test]
+fn a_printer_with_what_is_missing_holds_the_header() {
+    // Two legs into one, held 100 mm upstream, and the stubs of tube that no cut parts from them.
+    let lean = [-0.2, 0.2].map(|lean: f64| DVec3::new(cos(lean), sin(lean), 0.0));
+    let frame = |along: DVec3| Frame::upright(along * -160.0, along).unwrap();
+    let legs = lean.map(|along| strand("leg", Centreline::straight(frame(along), 160.0), 21.0));
+    let holds = [0, 1].map(|strand| Hold { strand, from: 60.0, to: 160.0 }).to_vec();
+    let merge = Node { kind: NodeKind::Merge(0), name: "collector".to_string(), holds, blocks: Vec::new() };
+    for scale in [[1.0; 3], [1.03, 0.98, 1.02]] {
+        let mut printer = Printer { scale, ..printer(105.0, 62.0) };
+        let Err(faults) = divided(&legs, std::slice::from_ref(&merge), &printer) else { panic!("divided") };
+        let [Fault::BedTooSmall { missing, .. }] = &faults[..] else { panic!("{faults:?}") };
+        printer.bed = [0, 1].map(|i| printer.bed[i] + missing[i]);
+        printer.height += missing[2];
+        assert!(divided(&legs, std::slice::from_ref(&merge), &printer).is_ok(), "{missing:?}");
+    }
+}
