@@ -39,7 +39,7 @@ impl Progress for Silent {
 }
 
 /// Changes whenever the same meshes would be united to something else.
-const FORMAT: u32 = 1;
+const FORMAT: u32 = 2;
 
 /// The key of what is made of these meshes, put together and taken away: a hash of 128 bits of all their points and
 /// triangles, as 32 hexadecimal digits. Points of 0 and of -0 differ.

@@ -20,24 +20,36 @@ pub fn combined(adds: &[&Mesh], takes: &[&Mesh], store: &dyn Store) -> Result<Me
     if let Some(kept) = store.get(&key).filter(|kept| kept.check().is_ok()) {
         return Ok(kept);
     }
-    let mut solid = united(adds)?;
-    if !takes.is_empty() {
-        solid = solid.boolean_with_engine(&united(takes)?, OpType::Subtract, BooleanEngine::Auto);
-    }
-    let mesh = single(&solid)?;
+    let solids = |meshes: &[&Mesh]| meshes.iter().map(|m| solid(m)).collect::<Result<Vec<_>, _>>();
+    let (adds, takes) = (solids(adds)?, solids(takes)?);
+    let made = |engine: BooleanEngine| {
+        let mut all = united(&adds, engine)?;
+        if !takes.is_empty() {
+            all = all.boolean_with_engine(&united(&takes, engine)?, OpType::Subtract, engine);
+        }
+        single(&all)
+    };
+    let crossed = adds.iter().chain(&takes).any(Manifold::has_self_intersections);
+    let mesh = if crossed { made(BooleanEngine::Auto) } else { quick(made) }?;
     store.put(&key, &mesh);
     Ok(mesh)
 }
 
+/// What the fast engine makes of solids none of which crosses itself; only where that is no solid is every step looked
+/// at for crossings again, which takes longer than all the rest.
+fn quick(made: impl Fn(BooleanEngine) -> Result<Mesh, MeshFault>) -> Result<Mesh, MeshFault> {
+    made(BooleanEngine::Exact).or_else(|_| made(BooleanEngine::Auto))
+}
+
 /// One solid of several: halves of the list first, so that large ones are gone through few times.
-fn united(meshes: &[&Mesh]) -> Result<Manifold, MeshFault> {
-    match meshes {
+fn united(solids: &[Manifold], engine: BooleanEngine) -> Result<Manifold, MeshFault> {
+    match solids {
         [] => Err(MeshFault::InsideOut(0.0)),
-        [one] => solid(one),
+        [one] => Ok(one.clone()),
         several => {
             let (first, second) = several.split_at(several.len() / 2);
-            let (first, second) = (united(first)?, united(second)?);
-            Ok(first.boolean_with_engine(&second, OpType::Add, BooleanEngine::Auto))
+            let (first, second) = (united(first, engine)?, united(second, engine)?);
+            Ok(first.boolean_with_engine(&second, OpType::Add, engine))
         }
     }
 }
