@@ -94,7 +94,7 @@ pub enum Fullness {
     Solid,
     /// Hollow as the steel is, closed around the joints
     Shell,
-    /// A rod along the centreline with rings of the tube's size: least plastic
+    /// A rod along the centreline with rings of the tube's size, flanges and merges hollow
     Skeleton,
 }
 

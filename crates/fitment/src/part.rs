@@ -103,8 +103,8 @@ impl Stock<'_> {
     /// What is left empty in a block: nothing where the print is not hollow.
     fn bores<'a>(&self, block: &'a Block) -> &'a [Mesh] {
         match self.settings.variant {
-            Variant::Shell => &block.bores,
-            Variant::Solid | Variant::Skeleton => &[],
+            Variant::Shell | Variant::Skeleton => &block.bores,
+            Variant::Solid => &[],
         }
     }
 

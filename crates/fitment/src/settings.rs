@@ -23,7 +23,8 @@ pub enum Variant {
     Solid,
     /// Hollow, as the steel is; closed around the joints.
     Shell,
-    /// A rod along the centreline with rings of the tube's size, and full sleeves at the joints: least plastic.
+    /// A rod along the centreline with rings of the tube's size; flanges and merges hollow as the steel is, joints full:
+    /// little plastic, and stiff.
     Skeleton,
 }
 

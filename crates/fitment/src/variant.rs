@@ -2,7 +2,7 @@
 
 use geom::math::tan;
 use spec::shop::Printer;
-use tube::{Centreline, End, Segment, Shape, Span};
+use tube::{Centreline, Cut, End, Segment, Shape, Span};
 
 use crate::division::Joining;
 use crate::fault::Fault;
@@ -26,9 +26,9 @@ pub struct Made {
 /// it.
 ///
 /// Solid: as it is. Shell: empty within the steel's wall, or the printer's, as far as the strand's bore reaches, full
-/// around joints. Skeleton: a rod with
-/// rings of the full radius, full in what is held, along keeps, around joints, mitres and ends. Error: a hollow
-/// print's wall that is thinner than the nozzle.
+/// around joints. Skeleton: as a shell in what is held and along keeps, closed there toward the rest, which is a rod with
+/// rings of the full radius, full around joints, mitres and ends. Error: a hollow print's wall that is thinner than the
+/// nozzle.
 pub fn made(
     strand: &Strand,
     held: &[[f64; 2]],
@@ -41,14 +41,17 @@ pub fn made(
         Variant::Solid => {}
         Variant::Shell => {
             made.bore = bore(strand, held, &settings.printer)?;
-            made.hollows = between(strand.bore.reach(), around);
-            clear(&mut made.hollows, &mitres(strand));
-            made.hollows.retain(|h| h[1] - h[0] > LEAST_HOLLOW);
+            made.hollows = hollows(strand, &[strand.bore.reach().into()], &around);
         }
         Variant::Skeleton => {
-            let mut full = [held.to_vec(), around, stiff(strand)].concat();
-            full.extend(rings(&between(strand.outside.reach(), full.clone())));
+            let ring = RING.max(RING_LINES * settings.printer.nozzle);
+            let whole = [held.to_vec(), keeps(strand)].concat();
+            let mut full = [whole.clone(), around.clone(), stiff(strand, ring)].concat();
+            full.extend(rings(&between(strand.outside.reach(), full.clone()), ring));
             made.outside = skeleton(&strand.outside, &joined(full));
+            made.bore = bore(strand, held, &settings.printer)?;
+            made.hollows =
+                hollows(strand, &floored(strand, joined(whole)), &[around, slanted(strand, ring)].concat());
         }
     }
     Ok(made)
@@ -126,16 +129,49 @@ fn within(outside: &Profile, wall: f64) -> Profile {
     bore
 }
 
-/// What a skeleton keeps full by itself: keeps, mitres, and the strand's ends.
-fn stiff(strand: &Strand) -> Vec<[f64; 2]> {
-    let mut full = mitres(strand);
-    full.extend(strand.keeps.iter().map(|keep| [keep.from, keep.to]));
-    for end in &strand.ends {
-        let lean =
-            if let Shape::Plane { tilt } = end.shape { widest(strand, end.station) * tan(tilt) } else { 0.0 };
-        full.push([end.station - lean - RING, end.station + lean + RING]);
+/// What is left empty of some lengths of a strand: as far as its bore reaches, outside of what is full around joints,
+/// with ends clear of mitres.
+fn hollows(strand: &Strand, lengths: &[[f64; 2]], around: &[[f64; 2]]) -> Vec<[f64; 2]> {
+    let (from, to) = strand.bore.reach();
+    let within = lengths.iter().map(|length| (length[0].max(from), length[1].min(to)));
+    let mut hollows: Vec<[f64; 2]> = within.flat_map(|length| between(length, around.to_vec())).collect();
+    clear(&mut hollows, &mitres(strand));
+    hollows.retain(|h| h[1] - h[0] > LEAST_HOLLOW);
+    hollows
+}
+
+/// Lengths less a floor at each end that is not the strand's.
+fn floored(strand: &Strand, mut lengths: Vec<[f64; 2]>) -> Vec<[f64; 2]> {
+    let (start, end) = strand.outside.reach();
+    for [from, to] in &mut lengths {
+        *from = if *from > start + LEAST_HOLLOW { *from + FLOOR } else { *from };
+        *to = if *to < end - LEAST_HOLLOW { *to - FLOOR } else { *to };
     }
-    full
+    lengths
+}
+
+fn keeps(strand: &Strand) -> Vec<[f64; 2]> {
+    strand.keeps.iter().map(|keep| [keep.from, keep.to]).collect()
+}
+
+/// What a skeleton keeps full by itself: mitres, and the ends, on which plates and merges may stand hollow: a ring and a
+/// floor.
+fn stiff(strand: &Strand, ring: f64) -> Vec<[f64; 2]> {
+    let ends = strand.ends.iter().map(|end| around_end(strand, end, ring));
+    mitres(strand).into_iter().chain(ends).collect()
+}
+
+/// Ends that are cut slanting, which stay full: a hollow's floor would cross the cut.
+fn slanted(strand: &Strand, ring: f64) -> Vec<[f64; 2]> {
+    let slanting = strand.ends.iter().filter(|end| matches!(end.shape, Shape::Plane { .. }));
+    slanting.map(|end| around_end(strand, end, ring)).collect()
+}
+
+/// A ring and a floor beyond an end's cut, both ways.
+fn around_end(strand: &Strand, end: &Cut, ring: f64) -> [f64; 2] {
+    let lean =
+        if let Shape::Plane { tilt } = end.shape { widest(strand, end.station) * tan(tilt) } else { 0.0 };
+    [end.station - lean - ring - FLOOR, end.station + lean + ring + FLOOR]
 }
 
 /// The lengths that mitres take of a strand: within them nothing can stand square across it.
@@ -166,13 +202,13 @@ fn clear(hollows: &mut [[f64; 2]], mitres: &[[f64; 2]]) {
     }
 }
 
-/// Rings along the free lengths, evenly, no further apart than [`RINGS_APART`].
-fn rings(free: &[[f64; 2]]) -> Vec<[f64; 2]> {
+/// Rings of the length `ring` along the free lengths, evenly, beginning no further apart than [`RINGS_APART`].
+fn rings(free: &[[f64; 2]], ring: f64) -> Vec<[f64; 2]> {
     let mut rings = Vec::new();
     for [from, to] in free {
-        let parts = ((to - from + RING) / RINGS_APART).ceil().max(1.0);
-        let step = (to - from + RING) / parts;
-        rings.extend((1..parts as u32).map(|k| from + step * f64::from(k) - RING).map(|at| [at, at + RING]));
+        let parts = ((to - from + ring) / RINGS_APART).ceil().max(1.0);
+        let step = (to - from + ring) / parts;
+        rings.extend((1..parts as u32).map(|k| from + step * f64::from(k) - ring).map(|at| [at, at + ring]));
     }
     rings
 }
@@ -231,14 +267,17 @@ pub(crate) const FLOOR: f64 = 2.0;
 const LEAST_HOLLOW: f64 = 2.0;
 
 /// A skeleton's rod by the tube's radius, and at least, mm (common practice, no source).
-const ROD: f64 = 0.35;
+const ROD: f64 = 0.18;
 /// See [`ROD`].
-const LEAST_ROD: f64 = 3.0;
+const LEAST_ROD: f64 = 4.0;
 
-/// Length of a skeleton's rings, and how far apart they begin at most, mm (common practice, no source).
-const RING: f64 = 4.0;
+/// Length of a skeleton's rings, mm, and at least so many widths of the nozzle (common practice, no source).
+const RING: f64 = 2.0;
 /// See [`RING`].
-const RINGS_APART: f64 = 25.0;
+const RING_LINES: f64 = 4.0;
+
+/// How far apart a skeleton's rings begin at most, mm (common practice, no source).
+const RINGS_APART: f64 = 40.0;
 
 /// What a wall may be short by rounding, mm.
 const ROUNDING: f64 = 1e-9;

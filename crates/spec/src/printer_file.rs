@@ -16,7 +16,7 @@ const HEIGHT: [f64; 2] = [60.0, 3000.0];
 const NOZZLE: [f64; 2] = [0.1, 2.0];
 const FIT_GAP: [f64; 2] = [0.05, 1.0];
 const SPIGOT: [f64; 2] = [6.0, 40.0];
-const APART: [f64; 2] = [0.0, 20.0];
+const APART: [f64; 2] = [0.5, 20.0];
 const MEASURED: [f64; 2] = [45.0, 55.0];
 const WIDEST_WALL: f64 = 20.0;
 

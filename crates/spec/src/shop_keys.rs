@@ -209,8 +209,8 @@ static PRINTER: Table = Table {
         ),
         Key::may(
             "apart",
-            Kind::Length(NOT_NEGATIVE),
-            "Room between parts on a plate and to its edge, a length from 0 to 20 mm. Default: 5 mm (common practice, no \
+            Kind::Length(POSITIVE),
+            "Room between parts on a plate and to its edge, a length from 0.5 to 20 mm. Default: 5 mm (common practice, no \
              source).",
         ),
         Key::may(
