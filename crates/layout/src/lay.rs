@@ -2,8 +2,11 @@
 
 use spec::Design;
 
+use crate::branches::Roots;
 use crate::closing::{self, Closed};
+use crate::interruptions::Link;
 use crate::layout::{Fault, Layout, Make, Owner, Part};
+use crate::merges::MergeFrame;
 use crate::returning::returning;
 use crate::runs::Line;
 use crate::{branches, joints, merges, movement, noticed, plates, plug, runs, weld_seams};
@@ -16,52 +19,33 @@ use crate::{branches, joints, merges, movement, noticed, plates, plug, runs, wel
 pub fn lay(design: &Design) -> Result<Layout, Vec<Fault>> {
     let mut faults = Vec::new();
     let frames = merges::frames(design, &mut faults);
-    if !faults.is_empty() {
-        return Err(faults);
-    }
+    none(faults)?;
     let Closed { design, solved } = closing::close_between(design, &frames)?;
     let design = &design;
-    let lines = runs::lines(design, &frames, &mut faults);
-    let roots = branches::roots(design, &frames, &lines, &mut faults);
-    let runs = design.runs.iter().zip(&lines);
-    faults.extend(runs.filter_map(|(run, line)| returning(&run.name, line.as_ref()?)));
-    let lines: Vec<Line> = lines.into_iter().flatten().collect();
-    if !faults.is_empty() {
-        return Err(faults);
-    }
+    let (lines, roots) = lines(design, &frames)?;
+    let mut faults = Vec::new();
     let mut pieces: Vec<Part> = Vec::new();
     let mut findings = Vec::new();
     let laid = runs::lay(design, &frames, lines, &mut pieces, &mut findings, &mut faults);
-    let mut laid_merges = merges::lay(design, frames, &mut pieces, &mut faults);
+    let mut merges = merges::lay(design, frames, &mut pieces, &mut faults);
     let mut plates = plates::lay(design, &mut faults);
-    plates.extend(plug::lay(design, &mut laid_merges, &mut faults));
+    plates.extend(plug::lay(design, &mut merges, &mut faults));
     let transitions = plates::transitions(design, &mut faults);
-    if !faults.is_empty() {
-        return Err(faults);
-    }
-    let unusable =
-        pieces.iter().filter_map(|part| vanishing(design, part).or_else(|| crossing(design, part)));
-    let unusable: Vec<Fault> = unusable.collect();
-    if !unusable.is_empty() {
-        return Err(unusable);
-    }
-    let (branches, bungs) =
-        branches::lay(design, &roots, (&laid.runs, &laid_merges), &mut pieces, &mut faults);
-    if !faults.is_empty() {
-        return Err(faults);
-    }
+    none(faults)?;
+    let unusable = |part| vanishing(design, part).or_else(|| crossing(design, part));
+    none(pieces.iter().filter_map(unusable).collect())?;
+    let mut faults = Vec::new();
+    let (branches, bungs) = branches::lay(design, &roots, (&laid.runs, &merges), &mut pieces, &mut faults);
+    none(faults)?;
     let marks = pieces.iter().map(|part| part.mark.as_str());
     let marks: Vec<&str> = marks.chain(transitions.iter().map(|part| part.mark.as_str())).collect();
-    let same_name = plates::marks_taken(&plates, &marks);
-    if !same_name.is_empty() {
-        return Err(same_name);
-    }
+    none(plates::marks_taken(&plates, &marks))?;
     let mut layout = Layout {
         runs: laid.runs,
         fittings: laid.fittings,
         pieces,
         joints: Vec::new(),
-        merges: laid_merges,
+        merges,
         weld_seams: Vec::new(),
         branches,
         bungs,
@@ -71,12 +55,33 @@ pub fn lay(design: &Design) -> Result<Layout, Vec<Fault>> {
         solved,
         findings,
     };
-    layout.joints = joints::between(design, &layout, &laid.links);
-    layout.weld_seams = weld_seams::of(design, &layout);
-    layout.groups = noticed::groups(design, &layout);
-    movement::settle(design, &mut layout);
-    noticed::findings(design, &mut layout);
+    settle(design, &mut layout, &laid.links);
     Ok(layout)
+}
+
+/// The runs' centrelines, and where branches begin on theirs.
+fn lines(design: &Design, frames: &[MergeFrame]) -> Result<(Vec<Line>, Roots), Vec<Fault>> {
+    let mut faults = Vec::new();
+    let lines = runs::lines(design, frames, &mut faults);
+    let roots = branches::roots(design, frames, &lines, &mut faults);
+    let runs = design.runs.iter().zip(&lines);
+    faults.extend(runs.filter_map(|(run, line)| returning(&run.name, line.as_ref()?)));
+    none(faults)?;
+    Ok((lines.into_iter().flatten().collect(), roots))
+}
+
+/// What follows from all that is laid: joints, seams, groups, movements, and what they show.
+fn settle(design: &Design, layout: &mut Layout, links: &[Link]) {
+    layout.joints = joints::between(design, layout, links);
+    layout.weld_seams = weld_seams::of(design, layout);
+    layout.groups = noticed::groups(design, layout);
+    movement::settle(design, layout);
+    noticed::findings(design, layout);
+}
+
+/// Goes on where there are no faults.
+fn none(faults: Vec<Fault>) -> Result<(), Vec<Fault>> {
+    if faults.is_empty() { Ok(()) } else { Err(faults) }
 }
 
 /// What is wrong with a piece that is too short to be one.

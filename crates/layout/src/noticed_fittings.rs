@@ -3,9 +3,10 @@
 use geom::unit::{INCH, Units, fixed};
 use spec::design::{Bellows, FittingPart, To};
 use spec::{Design, Finding, Level};
+use tube::merge::Cluster;
 
 use crate::fitting::{Fit, Fitting, Movement, Slide};
-use crate::layout::Layout;
+use crate::layout::{Layout, Merge};
 
 /// Adds what slip joints, bellows and couplings show.
 pub(crate) fn findings(design: &Design, layout: &Layout, found: &mut Vec<Finding>) {
@@ -232,10 +233,20 @@ fn fit(design: &Design, name: &str, fit: &Fit, found: &mut Vec<Finding>) {
     });
 }
 
-/// The outside radius of a run's fitting over its leg or at its end, and how far beyond the leg's inlet face
-/// it reaches, mm.
-fn at_leg(design: &Design, fitting: &Fitting, length: f64) -> (f64, f64) {
-    let radius = match fitting.part {
+/// A fitting over a merge's leg or at its end.
+struct AtLeg {
+    /// Its outside radius, mm.
+    radius: f64,
+    /// How far beyond the leg's inlet face it reaches, mm.
+    reach: f64,
+}
+
+/// The last fitting of a run, where that ends as a leg of this merge.
+fn at_leg(design: &Design, layout: &Layout, merge: usize, run: usize) -> Option<AtLeg> {
+    let here =
+        |f: &&Fitting| f.run == run && matches!(design.runs[run].to, To::Leg { merge: m, .. } if m == merge);
+    let last = layout.fittings.iter().filter(here).max_by(|a, b| a.to.total_cmp(&b.to))?;
+    let radius = match last.part {
         FittingPart::Slip(slip) => design.slips[slip].outer.outer(),
         FittingPart::Bellows(bellows) => 0.5 * design.bellows[bellows].od,
         FittingPart::Coupling(coupling) => {
@@ -243,65 +254,68 @@ fn at_leg(design: &Design, fitting: &Fitting, length: f64) -> (f64, f64) {
             0.5 * coupling.od.max(coupling.room_od)
         }
     };
-    (radius, fitting.to - length)
+    Some(AtLeg { radius, reach: last.to - layout.runs[run].length() })
 }
 
-/// Fittings on neighbouring legs of a merge that stand in each other's way: the legs converge, so that they
-/// are nearest at their downstream ends.
+/// Fittings on neighbouring legs of a merge that stand in each other's way.
 fn neighbours(design: &Design, layout: &Layout, found: &mut Vec<Finding>) {
     for (index, merge) in layout.merges.iter().enumerate() {
-        let n = merge.legs.len();
-        let inlet = merge.cluster.tip() - merge.legs.first().map_or(0.0, |leg| leg.to_tip);
-        // Half the gap to the plane midway to a neighbour, of a rim of this radius at this station.
-        let half = |radius: f64, s: f64| {
-            let rim = tube::merge::Cluster { outer: radius, ..merge.cluster };
-            0.5 * rim.gap_at(s)
-        };
-        for k in 0..n {
-            let pair = [k, (k + 1) % n].map(|leg| merge.legs[leg].run);
-            if n == 2 && k == 1 {
-                continue;
-            }
-            let last = pair.map(|run| {
-                let length = layout.runs[run].length();
-                let here = |f: &&Fitting| {
-                    f.run == run && matches!(design.runs[run].to, To::Leg { merge, .. } if merge == index)
-                };
-                let near = layout.fittings.iter().filter(here).max_by(|a, b| a.to.total_cmp(&b.to));
-                near.map(|f| (at_leg(design, f, length), f.name.clone()))
-            });
-            let reach = last.iter().flatten().map(|l| l.0.1).fold(f64::NEG_INFINITY, f64::max);
-            if reach == f64::NEG_INFINITY {
-                continue;
-            }
-            let radius = |side: &Option<((f64, f64), String)>| match side {
-                Some(((radius, to), _)) if *to >= reach - radius => *radius,
-                _ => merge.cluster.outer,
-            };
-            let radii = [radius(&last[0]), radius(&last[1])];
-            let gap = half(radii[0], inlet + reach) + half(radii[1], inlet + reach);
-            if gap >= 0.0 {
-                continue;
-            }
-            // Each mm upstream widens the gap by twice the sine of the legs' lean toward each other.
-            let wider = half(radii[0], inlet + reach - 1.0) + half(radii[1], inlet + reach - 1.0) - gap;
-            let needed = merge.cluster.gap_at(inlet + gap / wider);
-            let names = pair.map(|run| layout.runs[run].name.as_str());
-            let message = format!(
-                "fittings of `{}` and `{}` run {} into each other at their legs: make inlet_gap at least {}",
-                names[0],
-                names[1],
-                design.units.written(-gap),
-                design.units.written(needed)
-            );
-            found.push(Finding {
-                level: Level::Failure,
-                code: "fittings-touch",
-                place: merge.name.clone(),
-                message,
-                value: Some(gap),
-                limit: Some(0.0),
-            });
+        let legs = merge.legs.len();
+        // Of two legs each is the other's only neighbour.
+        let pairs = if legs == 2 { 1 } else { legs };
+        let beside = (0..pairs).map(|leg| [leg, (leg + 1) % legs].map(|leg| merge.legs[leg].run));
+        for runs in beside {
+            let last = runs.map(|run| at_leg(design, layout, index, run));
+            let names = runs.map(|run| layout.runs[run].name.as_str());
+            found.extend(touching(merge, &last).map(|t| t.finding(design.units, names, &merge.name)));
+        }
+    }
+}
+
+/// How far the last fittings of two neighbouring legs, or a fitting and a leg, run into each other, if they do.
+///
+/// The legs converge, so that they are nearest at their downstream ends.
+fn touching(merge: &Merge, last: &[Option<AtLeg>; 2]) -> Option<Touching> {
+    let inlet = merge.cluster.tip() - merge.legs.first().map_or(0.0, |leg| leg.to_tip);
+    let reach = last.iter().flatten().map(|fitting| fitting.reach).reduce(f64::max)?;
+    let radius = |side: &Option<AtLeg>| match side {
+        Some(fitting) if fitting.reach >= reach - fitting.radius => fitting.radius,
+        _ => merge.cluster.outer,
+    };
+    let radii = [radius(&last[0]), radius(&last[1])];
+    // Half the gap to the plane midway to a neighbour, of a rim of this radius.
+    let half = |radius: f64, at: f64| 0.5 * Cluster { outer: radius, ..merge.cluster }.gap_at(at);
+    let gap_at = |at: f64| half(radii[0], at) + half(radii[1], at);
+    let gap = gap_at(inlet + reach);
+    // Each mm upstream widens the gap by twice the sine of the legs' lean toward each other.
+    let wider = gap_at(inlet + reach - 1.0) - gap;
+    (gap < 0.0).then(|| Touching { gap, needed: merge.cluster.gap_at(inlet + gap / wider) })
+}
+
+/// Fittings of two neighbouring legs that run into each other.
+struct Touching {
+    /// The gap between them, below 0, mm.
+    gap: f64,
+    /// The least gap between the legs' inlets that keeps them apart, mm.
+    needed: f64,
+}
+
+impl Touching {
+    fn finding(&self, units: Units, runs: [&str; 2], merge: &str) -> Finding {
+        let message = format!(
+            "fittings of `{}` and `{}` run {} into each other at their legs: make inlet_gap at least {}",
+            runs[0],
+            runs[1],
+            units.written(-self.gap),
+            units.written(self.needed)
+        );
+        Finding {
+            level: Level::Failure,
+            code: "fittings-touch",
+            place: merge.to_owned(),
+            message,
+            value: Some(self.gap),
+            limit: Some(0.0),
         }
     }
 }

@@ -1,5 +1,7 @@
 //! The pieces of runs: their cuts and formed ends, and what is added to their raw tube.
 
+use std::f64::consts::PI;
+
 use geom::Frame;
 use spec::design::{self, From, To};
 use spec::{Design, Finding, Level};
@@ -17,55 +19,70 @@ pub(crate) fn piece(
     design: &Design,
     merges: &[MergeFrame],
     run: &design::Run,
-    (Line { centreline: line, root, .. }, scribed): (&Line, bool),
-    Tube { from, to, section, own_ends, forms }: Tube,
+    (line, scribed): (&Line, bool),
+    tube: Tube,
 ) -> Result<Piece, Fault> {
-    let part = line.reaching(from, to);
+    let part = line.centreline.reaching(tube.from, tube.to);
     let centreline = if scribed { part } else { part.normalised() };
-    let (start, end) = (centreline.start, centreline.end());
-    let length = centreline.length();
-    let miter = |cut: design::Miter, pose: Frame, own: Frame, station: f64, flip: f64| Cut {
-        station,
-        roll: own.clock_of(pose.outward(cut.roll)) + flip,
-        shape: Shape::Plane { tilt: cut.angle },
-    };
-    let start_cut = match (run.from, run.start_cut) {
-        _ if !own_ends[0] => segmented::inner_cut(line.mitre_at(from), End::Start, 0.0),
-        (From::Merge(merge), _) if design.merges[merge].cone.is_none() => merges[merge].outlet_cut(start),
-        (From::Branch(_), _) => root.as_ref().map_or(Cut::square(0.0), |root| root.start_cut(start)),
-        // A start cut reaches furthest upstream at its long point: half a turn from the plane's zero.
-        (_, Some(cut)) => miter(cut, line.start_at_first_bend(), start, 0.0, std::f64::consts::PI),
-        _ => Cut::square(0.0),
-    };
-    let end_cut = match (run.to, run.end_cut) {
-        _ if !own_ends[1] => segmented::inner_cut(line.mitre_at(to), End::End, length),
-        (To::Host(host), _) => {
-            Cut { station: length, roll: 0.0, shape: Shape::Saddle(saddle(&design.hosts[host], end)) }
-        }
-        (_, Some(cut)) => miter(cut, line.end_at_last_bend(), end, length, 0.0),
-        _ => Cut::square(length),
-    };
-    let short = |part: &str, missing: Option<f64>| {
-        let missing = missing.map_or(String::new(), |m| format!(": {m:.2} mm of straight are missing"));
-        let message = format!("its cut reaches into a bend, where no template fits{missing}");
-        fault(
-            run,
-            part,
-            "cut-into-bend",
-            message,
-            "lengthen the straight at that end, or cut it at a smaller angle",
-        )
-    };
+    let start_cut = start_cut(design, merges, run, line, &tube, centreline.start);
+    let end_cut = end_cut(design, run, line, &tube, (centreline.end(), centreline.length()));
+    let piece = Piece::tube(centreline, tube.section, start_cut, end_cut)
+        .ok_or_else(|| cut_into_bend(run, ".path", None))?;
     let part_at = |end: End| match end {
         End::Start if run.start_cut.is_some() => ".start_cut",
         End::End if run.end_cut.is_some() => ".end_cut",
         _ => ".path",
     };
-    let piece = Piece::tube(centreline, section, start_cut, end_cut).ok_or_else(|| short(".path", None))?;
-    match [End::Start, End::End].into_iter().find_map(|end| piece.missing_straight(end).map(|m| (end, m))) {
-        Some((end, missing)) => Err(short(part_at(end), Some(missing))),
-        None => with_forms(run, piece, forms),
+    let mut ends = [End::Start, End::End].into_iter();
+    match ends.find_map(|end| piece.missing_straight(end).map(|missing| (end, missing))) {
+        Some((end, missing)) => Err(cut_into_bend(run, part_at(end), Some(missing))),
+        None => with_forms(run, piece, tube.forms),
     }
+}
+
+/// The cut at a piece's station 0, where its frame is `own`.
+fn start_cut(
+    design: &Design,
+    merges: &[MergeFrame],
+    run: &design::Run,
+    line: &Line,
+    tube: &Tube,
+    own: Frame,
+) -> Cut {
+    match (run.from, run.start_cut) {
+        _ if !tube.own_ends[0] => segmented::inner_cut(line.centreline.mitre_at(tube.from), End::Start, 0.0),
+        (From::Merge(merge), _) if design.merges[merge].cone.is_none() => merges[merge].outlet_cut(own),
+        (From::Branch(_), _) => line.root.as_ref().map_or(Cut::square(0.0), |root| root.start_cut(own)),
+        // A start cut reaches furthest upstream at its long point: half a turn from the plane's zero.
+        (_, Some(cut)) => mitred(cut, line.centreline.start_at_first_bend(), own, 0.0, PI),
+        _ => Cut::square(0.0),
+    }
+}
+
+/// The cut at a piece's end, where its frame is `own`, at the station `length`.
+fn end_cut(design: &Design, run: &design::Run, line: &Line, tube: &Tube, (own, length): (Frame, f64)) -> Cut {
+    match (run.to, run.end_cut) {
+        _ if !tube.own_ends[1] => segmented::inner_cut(line.centreline.mitre_at(tube.to), End::End, length),
+        (To::Host(host), _) => {
+            Cut { station: length, roll: 0.0, shape: Shape::Saddle(saddle(&design.hosts[host], own)) }
+        }
+        (_, Some(cut)) => mitred(cut, line.centreline.end_at_last_bend(), own, length, 0.0),
+        _ => Cut::square(length),
+    }
+}
+
+/// A slanting cut of a run's end at a piece's `station`: its roll, given about the frame `pose`, about the piece's own
+/// and `flip` further.
+fn mitred(cut: design::Miter, pose: Frame, own: Frame, station: f64, flip: f64) -> Cut {
+    let roll = own.clock_of(pose.outward(cut.roll)) + flip;
+    Cut { station, roll, shape: Shape::Plane { tilt: cut.angle } }
+}
+
+fn cut_into_bend(run: &design::Run, part: &str, missing: Option<f64>) -> Fault {
+    let missing = missing.map_or(String::new(), |m| format!(": {m:.2} mm of straight are missing"));
+    let message = format!("its cut reaches into a bend, where no template fits{missing}");
+    let help = "lengthen the straight at that end, or cut it at a smaller angle";
+    fault(run, part, "cut-into-bend", message, help)
 }
 
 /// The piece with its ends formed.

@@ -123,31 +123,8 @@ fn ways(folio: &mut Folio, design: &Design, clearance: &Clearance) {
     ]);
     let units = design.units;
     bolts(&mut table, units, clearance);
-    for torch in &clearance.torches {
-        let what = format!("torch at run {}, {}", torch.run, end_name(torch.end));
-        let near = torch.near.as_ref();
-        let words = near.map_or_else(|| "nothing".to_owned(), |near| near.words(units));
-        let room = near.map_or_else(|| "–".to_owned(), |near| length(units, near.room));
-        table.row(vec![what, words, room, length(units, torch.required), "cold".into()]);
-    }
-    let way = clearance.way_out.iter().min_by(|a, b| a.near.room.total_cmp(&b.near.room));
-    if let Some(way) = way {
-        let near = format!("{} past {}", way.words, way.near.what);
-        let (number, along) = way.place;
-        let place = format!("cold, in move {number} after {}", plain_length(units, along));
-        table.row(vec![
-            "way out of the car".into(),
-            near,
-            length(units, way.near.room),
-            "free".into(),
-            place,
-        ]);
-    }
-    for plug in &clearance.plugs {
-        let (what, near) = (format!("way of plug {}", plug.plug), &plug.near);
-        let state = plug.state.words();
-        table.row(vec![what, near.words(units), length(units, near.room), "free".into(), state]);
-    }
+    torches(&mut table, units, clearance);
+    passages(&mut table, units, clearance);
     if let Some(ground) = &clearance.ground {
         let (near, needs) = (&ground.near, length(units, ground.required));
         let what = "height over the ground".to_owned();
@@ -161,6 +138,34 @@ fn ways(folio: &mut Folio, design: &Design, clearance: &Clearance) {
     if !table.rows.is_empty() {
         folio.heading("Tools, ways, ground, drain");
         table.draw(folio);
+    }
+}
+
+/// A row for each weld that is made on the car.
+fn torches(table: &mut Table, units: Units, clearance: &Clearance) {
+    for torch in &clearance.torches {
+        let what = format!("torch at run {}, {}", torch.run, end_name(torch.end));
+        let near = torch.near.as_ref();
+        let words = near.map_or_else(|| "nothing".to_owned(), |near| near.words(units));
+        let room = near.map_or_else(|| "–".to_owned(), |near| length(units, near.room));
+        table.row(vec![what, words, room, length(units, torch.required), "cold".into()]);
+    }
+}
+
+/// A row for the tightest place on the way out, and one for the way of each plug.
+fn passages(table: &mut Table, units: Units, clearance: &Clearance) {
+    let way = clearance.way_out.iter().min_by(|a, b| a.near.room.total_cmp(&b.near.room));
+    if let Some(way) = way {
+        let near = format!("{} past {}", way.words, way.near.what);
+        let (number, along) = way.place;
+        let place = format!("cold, in move {number} after {}", plain_length(units, along));
+        let room = length(units, way.near.room);
+        table.row(vec!["way out of the car".into(), near, room, "free".into(), place]);
+    }
+    for plug in &clearance.plugs {
+        let (what, near) = (format!("way of plug {}", plug.plug), &plug.near);
+        let state = plug.state.words();
+        table.row(vec![what, near.words(units), length(units, near.room), "free".into(), state]);
     }
 }
 
@@ -197,66 +202,61 @@ fn bolts(table: &mut Table, units: Units, clearance: &Clearance) {
 
 /// What was checked, and how.
 fn checked(folio: &mut Folio, design: &Design, clearance: &Clearance) {
-    let units = design.units;
     folio.heading("What was checked, and how");
+    let apart = format!(
+        "Own parts against each other, {} apart (the shop file's, or else common practice, no source), cold and hot.",
+        plain_length(design.units, design.shop.clearance.tubes)
+    );
+    let items = [
+        obstacles(design),
+        Some(apart),
+        Some(states(design, clearance)),
+        (!clearance.bolts.is_empty()).then(|| BOLTS.to_owned()),
+        (!clearance.way_out.is_empty()).then(|| WAY_OUT.to_owned()),
+        between_states(design.units, clearance),
+    ];
+    items.iter().flatten().for_each(|item| folio.item("·", item, BODY));
+}
+
+/// Which obstacles are held against the header, and how far away they have to be; none where there are none.
+fn obstacles(design: &Design) -> Option<String> {
     let rules = &design.shop.clearance;
-    let classes = [Class::Fixed, Class::Moving, Class::Wiring, Class::Fuel, Class::Steering];
     let of_class = |class: &Class| {
         let names: Vec<&str> =
             design.bay.obstacles.iter().filter(|o| o.class == *class).map(|o| o.name.as_str()).collect();
-        let needs = plain_length(units, rules.of(*class));
+        let needs = plain_length(design.units, rules.of(*class));
         (!names.is_empty()).then(|| format!("{} {needs} ({})", class.name(), names.join(", ")))
     };
+    let classes = [Class::Fixed, Class::Moving, Class::Wiring, Class::Fuel, Class::Steering];
     let classes: Vec<String> = classes.iter().filter_map(of_class).collect();
-    if !classes.is_empty() {
-        folio.item(
-            "·",
-            &format!(
-                "Every run, merge, bung, flange, fitting and transition against every obstacle. Needed, where an obstacle \
-                 has no figure of its own: {}. These are the shop file's, or else common practice, no source.",
-                classes.join("; ")
-            ),
-            BODY,
-        );
-    }
-    folio.item(
-        "·",
-        &format!(
-            "Own parts against each other, {} apart (the shop file's, or else common practice, no source), cold and hot.",
-            plain_length(units, rules.tubes)
-        ),
-        BODY,
-    );
-    folio.item("·", &states(design, clearance), BODY);
-    if !clearance.bolts.is_empty() {
-        folio.item(
-            "·",
-            "Each bolt from the tubes' side, cold: a socket with its extension, or the swing of a spanner, as plain bodies \
-             of the sizes in the spec, or else of common practice, no source. The hand that holds it is not in them. What fixed \
-             metal shows in the bolt's own hole, up to three hole diameters out of the plate, is taken as its stud.",
-            BODY,
-        );
-    }
-    if !clearance.way_out.is_empty() {
-        folio.item(
-            "·",
-            "The way out: all of the header along the straight moves of the spec, cold, past everything that the spec \
-             names and nothing else.",
-            BODY,
-        );
-    }
-    let within = clearance.tightest(PLACES).iter().map(|row| row.within).fold(0.0, f64::max);
-    if within > 0.0 {
-        folio.item(
-            "·",
-            &format!(
-                "Between the states that were looked at, a part of the first table may come nearer than printed by up to {}.",
-                plain_length(units, within)
-            ),
-            BODY,
-        );
-    }
+    (!classes.is_empty()).then(|| {
+        format!(
+            "Every run, merge, bung, flange, fitting and transition against every obstacle. Needed, where an obstacle \
+             has no figure of its own: {}. These are the shop file's, or else common practice, no source.",
+            classes.join("; ")
+        )
+    })
 }
+
+/// How much nearer a part may come between the states that were looked at; none where it may not.
+fn between_states(units: Units, clearance: &Clearance) -> Option<String> {
+    let within = clearance.tightest(PLACES).iter().map(|row| row.within).fold(0.0, f64::max);
+    (within > 0.0).then(|| {
+        format!(
+            "Between the states that were looked at, a part of the first table may come nearer than printed by up to {}.",
+            plain_length(units, within)
+        )
+    })
+}
+
+/// How bolts were reached.
+const BOLTS: &str = "Each bolt from the tubes' side, cold: a socket with its extension, or the swing of a spanner, as plain bodies \
+     of the sizes in the spec, or else of common practice, no source. The hand that holds it is not in them. What fixed \
+     metal shows in the bolt's own hole, up to three hole diameters out of the plate, is taken as its stud.";
+
+/// What was looked at on the way out.
+const WAY_OUT: &str = "The way out: all of the header along the straight moves of the spec, cold, past everything that the spec \
+     names and nothing else.";
 
 /// The states in words.
 fn states(design: &Design, clearance: &Clearance) -> String {
