@@ -1,7 +1,7 @@
 //! `fitment.json`: every number of a fitment model, for other programs. mm, degrees, kg, mm3.
 
 use fitment::{Collar, Fitment, Placement, PrintPlate, Printed, Settings};
-use geom::DVec3;
+use geom::{DVec3, Frame};
 use serde::Serialize;
 use spec::shop::Printer;
 use tube::End;
@@ -70,7 +70,8 @@ struct PartRow<'a> {
     mass: Num,
     overhang_mm2: Num,
     united: bool,
-    datum: Option<Datum>,
+    datum: Option<Spot>,
+    figures: Option<Spot>,
     put_in: Option<[Unit; 3]>,
     /// Whether its tubes touch others on its way in.
     touching: bool,
@@ -87,8 +88,9 @@ struct Transform {
     by: Point,
 }
 
+/// A place on a part's surface.
 #[derive(Debug, Serialize)]
-struct Datum {
+struct Spot {
     at: Point,
     out: [Unit; 3],
 }
@@ -265,13 +267,20 @@ impl<'a> PartRow<'a> {
             mass: Num(printer.mass(volume)),
             overhang_mm2: Num(part.overhang),
             united: part.united,
-            datum: part.datum.map(|frame| Datum { at: point(frame.at), out: unit(frame.along) }),
+            datum: part.datum.map(|frame| Spot::of(&frame)),
+            figures: part.figures.map(|frame| Spot::of(&frame)),
             put_in: plan.put_in.map(unit),
             touching: model.division.touching.contains(&index),
             lengths: plan.stretches.iter().map(length).collect(),
             holds: plan.nodes.iter().map(|node| model.nodes[*node].key()).collect(),
             joints: ends.flatten().map(|joining| model.division.joinings[joining].number).collect(),
         }
+    }
+}
+
+impl Spot {
+    fn of(frame: &Frame) -> Spot {
+        Spot { at: point(frame.at), out: unit(frame.along) }
     }
 }
 

@@ -49,11 +49,13 @@ pub struct Printed {
     pub plate: usize,
     /// Its size on the plate, mm.
     pub size: DVec3,
-    /// Area that hangs over more steeply than the printer can, and does not stand on the bed, mm2.
+    /// Area that hangs over more steeply than the printer can, and does not stand on the bed, mm2; without what is sunk.
     pub overhang: f64,
     /// The middle of its datum's mouth, in the header's axes, `along` out of the part; none where it has no room for
     /// one, which a finding says.
     pub datum: Option<Frame>,
+    /// The middle of its figures, `along` out of the part, `inside` along the text; none where it has no room for them.
+    pub figures: Option<Frame>,
     /// Whether its surface was united by booleans, or swept alone.
     pub united: bool,
 }

@@ -102,19 +102,21 @@ fn solids(stock: &Stock, progress: &dyn Progress) -> Result<(Mesh, Vec<Stood>), 
     Ok((whole, parts))
 }
 
-/// A part's solid, and how it stands on the bed.
+/// How a part stands on the bed, and its solid, marked where that can be printed.
 fn stood(stock: &Stock, part: usize) -> Result<Stood, Fault> {
     let (plan, printer) = (&stock.division.parts[part], &stock.settings.printer);
-    let solid = stock.part(plan).map_err(Fault::mesh(words(plan)))?;
+    let plain = stock.plain(plan).map_err(Fault::mesh(words(plan)))?;
     let ways: Vec<DVec3> = plan
         .stretches
         .iter()
         .flat_map(|s| [s.from, s.to].map(|at| stock.strands[s.strand].line.frame_at(at).along))
         .collect();
-    let pose = posed(&solid.mesh, printer, &ways).ok_or_else(|| {
-        let missing = Extent::of(solid.mesh.points.clone()).lacks(printer, &ways);
+    let pose = posed(&plain, printer, &ways).ok_or_else(|| {
+        let missing = Extent::of(plain.points.clone()).lacks(printer, &ways);
         Fault::BedTooSmall { what: words(plan), missing }
     })?;
+    let solid = stock.marked(plan, &plain, pose.up()).map_err(Fault::mesh(words(plan)))?;
+    let pose = pose.of(&solid.mesh);
     Ok((solid, pose))
 }
 

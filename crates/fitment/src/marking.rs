@@ -3,9 +3,12 @@
 //! A place is good where the part's own mesh is met just there, with nothing near above it and nothing but material
 //! below it.
 
+use std::ops::Range;
+
 use distance::Tree;
 use geom::{DVec3, Frame};
 use solids::Mesh;
+use spec::shop::Printer;
 use tube::Centreline;
 
 use crate::datum;
@@ -34,36 +37,103 @@ pub struct Marks {
     pub datum: Option<Frame>,
     /// Whether the wall there is too thin for a datum without a boss behind it.
     pub boss: bool,
+    /// Whether figures or datum look down further than the printer prints without support: there was no other place.
+    pub under: bool,
 }
 
-/// Finds room for `mark` with an arrow downstream, and for a datum, on the tubes of the part whose solid is `plain`.
+/// Finds room for `mark` with an arrow downstream, and for a datum, on the tubes of the part whose solid is `plain` and
+/// which is printed with `up` away from the bed.
 ///
-/// Straights come before bends, text along the tube before text around it, 6 mm before 4.5 mm.
-pub fn marks(mark: &str, tubes: &[Tube], plain: &Mesh, nozzle: f64) -> Marks {
-    let ground = Ground::of(plain);
+/// Straights come before bends, text along the tube before text around it, 6 mm before 4.5 mm; of each what looks up or
+/// sideways before what leans no further than the printer prints. What leans further is taken last.
+pub fn marks(mark: &str, tubes: &[Tube], plain: &Mesh, up: DVec3, printer: &Printer) -> Marks {
+    let steepest = -geom::math::sin(printer.overhang) - ROUNDING;
+    let site = Site { ground: Ground::of(plain), tubes, up, steepest };
+    let figures = site.best(texts(mark, printer.nozzle), &|_| true);
+    let taken: Vec<DVec3> =
+        figures.iter().flat_map(|found| grid(found.what.size(), &found.surface, 0.0)).collect();
+    let free = |s: &Surface| taken.iter().all(|p| p.distance(s.point(DVec3::ZERO)) > datum::MOUTH + APART);
+    let datum = site.best(cones(), &free);
+    let looks = figures.iter().map(|found| found.look).chain(datum.iter().map(|found| found.look));
+    Marks {
+        under: looks.fold(f64::INFINITY, f64::min) < steepest,
+        boss: datum.as_ref().is_some_and(|found| found.what),
+        datum: datum.and_then(|found| found.surface.frame()),
+        figures: figures.map(|found| (found.what, found.surface)),
+    }
+}
+
+/// The mark in every size and way, the best first, each with the room that it asks for.
+fn texts(mark: &str, nozzle: f64) -> Vec<(Figures, Patch)> {
     let sizes = [1.0, SMALLER].into_iter().flat_map(|scale| [true, false].map(|straight| (scale, straight)));
     let asked =
         sizes.flat_map(|(scale, straight)| [Way::Along, Way::Around].map(|way| (scale, straight, way)));
-    let figures = asked.into_iter().find_map(|(scale, straight, way)| {
+    let text = |(scale, straight, way)| {
         let arrow = if way == Way::Along { '>' } else { '^' };
         let figures = Figures::new(&format!("{mark}{arrow}"), nozzle);
         let figures = Figures { height: scale * figures.height, ..figures };
-        let need = figures.depth + LEFT;
-        let patch = Patch { size: figures.size(), way, straight, need };
-        let surface = tubes.iter().find_map(|tube| patch.places(tube).find(|s| ground.bears(s, &patch)))?;
-        Some((figures, surface))
-    });
-    let taken: Vec<DVec3> = figures.iter().flat_map(|(f, surface)| grid(f.size(), surface, 0.0)).collect();
-    let free = |s: &Surface| taken.iter().all(|p| p.distance(s.point(DVec3::ZERO)) > datum::MOUTH + APART);
+        let patch = Patch { size: figures.size(), way, straight, need: figures.depth + LEFT };
+        (figures, patch)
+    };
+    asked.map(text).collect()
+}
+
+/// A datum, whether with a boss behind it, with the room that it asks for.
+fn cones() -> Vec<(bool, Patch)> {
     let asked = [false, true].into_iter().flat_map(|boss| [true, false].map(|straight| (boss, straight)));
-    let datum = asked.into_iter().find_map(|(boss, straight)| {
+    let cone = |(boss, straight)| {
         let need = if boss { datum::COVER + LEFT } else { 0.5 * datum::MOUTH + LEFT };
-        let patch = Patch { size: [datum::MOUTH + 1.0; 2], way: Way::Along, straight, need };
-        let good = |s: &Surface| free(s) && ground.bears(s, &patch);
-        let surface = tubes.iter().find_map(|tube| patch.places(tube).find(good))?;
-        Some((surface.frame()?, boss))
-    });
-    Marks { figures, datum: datum.map(|d| d.0), boss: datum.is_some_and(|d| d.1) }
+        (boss, Patch { size: [datum::MOUTH + 1.0; 2], way: Way::Along, straight, need })
+    };
+    asked.map(cone).collect()
+}
+
+/// A part on the bed, on which room is looked for.
+struct Site<'a> {
+    ground: Ground,
+    tubes: &'a [Tube<'a>],
+    up: DVec3,
+    /// The least that a surface without support looks up.
+    steepest: f64,
+}
+
+/// Room that was found.
+struct Found<T> {
+    what: T,
+    surface: Surface,
+    /// How far it looks up where it does so least: the sine above level.
+    look: f64,
+}
+
+impl Site<'_> {
+    /// Room for the first of `asked` that has any where nothing needs support; else for what looks down least.
+    fn best<T: Clone>(&self, asked: Vec<(T, Patch)>, free: &dyn Fn(&Surface) -> bool) -> Option<Found<T>> {
+        let any = f64::NEG_INFINITY..f64::INFINITY;
+        let good = asked.iter().find_map(|(what, patch)| {
+            let looks = [SIDEWAYS..f64::INFINITY, self.steepest..SIDEWAYS];
+            looks.iter().find_map(|range| self.found(what, patch, range, free).next())
+        });
+        good.or_else(|| {
+            let all = asked.iter().flat_map(|(what, patch)| self.found(what, patch, &any, free));
+            all.reduce(|best, one| if one.look > best.look { one } else { best })
+        })
+    }
+
+    /// The places that bear a patch and look up as far as `range` says, the best first.
+    fn found<'a, T: Clone>(
+        &'a self,
+        what: &'a T,
+        patch: &'a Patch,
+        range: &'a Range<f64>,
+        free: &'a dyn Fn(&Surface) -> bool,
+    ) -> impl Iterator<Item = Found<T>> + 'a {
+        let places = self.tubes.iter().flat_map(|tube| patch.places(tube, self.up));
+        let looking = places.map(|surface| (patch.look(&surface, self.up), surface));
+        let good = looking.filter(|(look, surface)| {
+            range.contains(look) && free(surface) && self.ground.bears(surface, patch)
+        });
+        good.map(|(look, surface)| Found { what: what.clone(), surface, look })
+    }
 }
 
 /// A piece of surface that is looked for.
@@ -78,8 +148,14 @@ struct Patch {
 }
 
 impl Patch {
+    /// How far a surface looks up over the patch where it does so least: the sine above level.
+    fn look(&self, surface: &Surface, up: DVec3) -> f64 {
+        let normals = grid(self.size, surface, 1.0).zip(grid(self.size, surface, 0.0)).map(|(a, b)| a - b);
+        normals.map(|normal| normal.dot(up)).fold(f64::INFINITY, f64::min)
+    }
+
     /// The places on a tube, those in its middle and looking up first.
-    fn places<'a>(&'a self, tube: &'a Tube<'a>) -> impl Iterator<Item = Surface> + 'a {
+    fn places<'a>(&'a self, tube: &'a Tube<'a>, above: DVec3) -> impl Iterator<Item = Surface> + 'a {
         let [along, around] = match self.way {
             Way::Along => self.size,
             Way::Around => [self.size[1], self.size[0]],
@@ -101,7 +177,7 @@ impl Patch {
         let on = move |station: f64| {
             let radius = tube.outside.radius_at(station, Side::Downstream);
             let frame = tube.line.frame_at(station);
-            let up = if frame.along.z.abs() > 0.9 { 0.0 } else { frame.clock_of(DVec3::Z) };
+            let up = if frame.along.dot(above).abs() > 0.9 { 0.0 } else { frame.clock_of(above) };
             let clocks = CLOCKS.into_iter().map(move |turn| up + turn);
             let wraps = 0.5 * around / radius < MOST_WRAP;
             clocks.filter(move |_| wraps).map(move |clock| Surface::Tube {
@@ -154,6 +230,12 @@ const LEFT: f64 = 0.5;
 /// Distance from a datum's mouth to figures, mm.
 const APART: f64 = 2.5;
 
+/// How far up a surface looks that needs no care: sideways, a few degrees less.
+const SIDEWAYS: f64 = -0.05;
+
+/// A sine by which a surface at the very limit of the printer does not count as beyond it.
+const ROUNDING: f64 = 1e-6;
+
 /// From a patch to the end of a tube, mm.
 const MARGIN: f64 = 1.0;
 
@@ -193,8 +275,8 @@ mod tests {
     fn a_long_tube_reads_along_its_top() {
         let (line, outside, mesh) = tube(60.0);
         let tube = Tube { line: &line, outside: &outside, from: 0.0, to: 60.0 };
-        let Marks { figures: Some((figures, surface)), datum: Some(datum), boss: false } =
-            marks("P7", &[tube], &mesh, 0.4)
+        let Marks { figures: Some((figures, surface)), datum: Some(datum), boss: false, .. } =
+            marks("P7", &[tube], &mesh, DVec3::Z, &Printer::default())
         else {
             panic!("no room")
         };
@@ -209,12 +291,32 @@ mod tests {
         assert!(sunk > 0.9 * (1.5_f64.powi(3) * 1.047) + 10.0, "{sunk}");
     }
 
+    /// Printed on its side or upside down it reads along what is up then, and where only its underside is free it says so.
+    #[test]
+    fn marks_look_away_from_the_bed() {
+        let (line, outside, mesh) = tube(60.0);
+        let tube = Tube { line: &line, outside: &outside, from: 0.0, to: 60.0 };
+        for up in [DVec3::Y, DVec3::NEG_Z, DVec3::new(0.6, 0.0, -0.8), DVec3::X] {
+            let found = marks("P7", &[tube], &mesh, up, &Printer::default());
+            let looks =
+                [found.figures.unwrap().1.frame().unwrap(), found.datum.unwrap()].map(|f| f.along.dot(up));
+            assert!(looks.iter().all(|look| *look > SIDEWAYS) && !found.under, "{up}: {looks:?}");
+        }
+        let half = disc(&Frame { at: line.start.at + DVec3::Z * 6.0, ..line.start }, 25.0, [-1.0, 61.0]);
+        let covered = combined(&[&mesh, &half], &[], &NoStore).unwrap();
+        let found = marks("P7", &[tube], &covered, DVec3::Z, &Printer::default());
+        assert!(found.under && found.figures.is_some(), "{found:?}");
+        let found = marks("P7", &[tube], &covered, DVec3::NEG_Z, &Printer::default());
+        assert!(!found.under && found.figures.is_some(), "{found:?}");
+    }
+
     /// A short stub reads around, one that is too short has no room, and so has one within another solid.
     #[test]
     fn what_is_short_or_covered_is_passed_over() {
         let (line, outside, mesh) = tube(60.0);
         let found = |from: f64, to: f64, mesh: &Mesh| {
-            marks("P7", &[Tube { line: &line, outside: &outside, from, to }], mesh, 0.4)
+            let tube = Tube { line: &line, outside: &outside, from, to };
+            marks("P7", &[tube], mesh, DVec3::Z, &Printer::default())
         };
         let short = found(0.0, 12.0, &mesh).figures.unwrap();
         assert!(matches!(short.1, Surface::Tube { way: Way::Around, .. }) && short.0.text == "P7^");
@@ -233,8 +335,8 @@ mod tests {
         for (wall, bears) in [(1.4, true), (0.8, false)] {
             let bore = disc(&line.start, 20.0 - wall, [-1.0, 61.0]);
             let thin = combined(&[&mesh], &[&bore], &NoStore).unwrap();
-            let found =
-                marks("P7", &[Tube { line: &line, outside: &outside, from: 0.0, to: 60.0 }], &thin, 0.4);
+            let tube = Tube { line: &line, outside: &outside, from: 0.0, to: 60.0 };
+            let found = marks("P7", &[tube], &thin, DVec3::Z, &Printer::default());
             assert_eq!((found.figures.is_some(), found.datum.is_some(), found.boss), (bears, bears, bears));
             let Some(frame) = found.datum else { continue };
             let filled = combined(&[&thin, &datum::boss(&frame)], &[], &NoStore).unwrap();

@@ -43,11 +43,17 @@ pub(crate) fn noticed(
 /// What is noticed about a part as it stands.
 fn of_part((solid, pose): &Stood, place: &str, found: &mut Vec<Finding>) {
     let mut note = |code, message| found.push(finding(Level::Note, code, place, message));
-    if !solid.marked {
+    if solid.figures.is_none() {
         note("part-unmarked", "it has no room for its mark: write it on when it comes off the bed");
     }
     if solid.datum.is_none() {
         note("part-without-datum", "it has no room for a datum cone");
+    }
+    if solid.under {
+        note(
+            "part-marked-below",
+            "its mark or its datum looks down onto support: clean it out, or write the mark on",
+        );
     }
     if !pose.steady {
         note("part-unsteady", "it stands on too little of itself: print it with a brim and support");

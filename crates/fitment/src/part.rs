@@ -1,6 +1,6 @@
 //! The solids of parts, and of the whole header, from lengths of strands and blocks.
 
-use geom::Frame;
+use geom::{DVec3, Frame};
 use solids::{Mesh, MeshFault};
 use tube::End;
 
@@ -41,35 +41,53 @@ pub struct PartSolid {
     pub plain_volume: f64,
     /// The middle of its datum's mouth, `along` out of the part; none where it has no room for one.
     pub datum: Option<Frame>,
-    /// Whether it bears its mark.
-    pub marked: bool,
+    /// The middle of its figures on the surface, `along` out of the part, `inside` along the text; none where it has no
+    /// room for them.
+    pub figures: Option<Frame>,
+    /// Whether figures or datum look down onto support.
+    pub under: bool,
     /// Whether it was united, or swept alone.
     pub united: bool,
 }
 
 impl Stock<'_> {
-    /// A part's solid.
+    /// A part's solid before anything is sunk into it.
     ///
     /// Errors as those of [`swept`] and [`combined`].
-    pub fn part(&self, plan: &PartPlan) -> Result<PartSolid, MeshFault> {
-        let blocks: Vec<&Block> = plan.nodes.iter().flat_map(|n| &self.nodes[*n].blocks).collect();
-        let united = !blocks.is_empty() || plan.stretches.len() != 1;
-        let plain = match plan.stretches[..] {
-            [alone] if !united => swept(&self.sweep(&alone))?,
-            _ => self.united(&plan.stretches, &blocks)?,
-        };
+    pub fn plain(&self, plan: &PartPlan) -> Result<Mesh, MeshFault> {
+        match plan.stretches[..] {
+            [alone] if !self.is_united(plan) => swept(&self.sweep(&alone)),
+            _ => self.united(&plan.stretches, &self.blocks(plan)),
+        }
+    }
+
+    /// A part with figures and datum sunk into its plain solid, where they print well with `up` away from the bed.
+    ///
+    /// Errors as those of [`combined`].
+    pub fn marked(&self, plan: &PartPlan, plain: &Mesh, up: DVec3) -> Result<PartSolid, MeshFault> {
         let tubes: Vec<Tube> = plan.stretches.iter().map(|s| self.tube(s)).collect();
-        let Marks { figures, datum, boss } = marks(&plan.mark, &tubes, &plain, self.settings.printer.nozzle);
-        let marked = figures.is_some();
+        let Marks { figures, datum, boss, under } =
+            marks(&plan.mark, &tubes, plain, up, &self.settings.printer);
         let mut sunk = Vec::new();
-        if let Some((figures, surface)) = figures {
-            sunk.push(figures.sunk(&surface)?);
+        if let Some((figures, surface)) = &figures {
+            sunk.push(figures.sunk(surface)?);
         }
         sunk.extend(datum.map(|frame| datum::sunk(&frame)));
         let boss: Vec<Mesh> = datum.iter().filter(|_| boss).map(datum::boss).collect();
-        let adds: Vec<&Mesh> = [&plain].into_iter().chain(&boss).collect();
+        let adds: Vec<&Mesh> = [plain].into_iter().chain(&boss).collect();
         let mesh = combined(&adds, &sunk.iter().collect::<Vec<_>>(), self.store)?;
-        Ok(PartSolid { mesh, plain_volume: plain.volume(), datum, marked, united })
+        let figures = figures.and_then(|(_, surface)| surface.frame());
+        let united = self.is_united(plan);
+        Ok(PartSolid { mesh, plain_volume: plain.volume(), datum, figures, under, united })
+    }
+
+    /// Whether a part is more than a length swept alone.
+    fn is_united(&self, plan: &PartPlan) -> bool {
+        plan.stretches.len() != 1 || !self.blocks(plan).is_empty()
+    }
+
+    fn blocks(&self, plan: &PartPlan) -> Vec<&Block> {
+        plan.nodes.iter().flat_map(|node| &self.nodes[*node].blocks).collect()
     }
 
     /// The whole header in one solid, as if it were not divided.

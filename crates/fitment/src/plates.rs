@@ -39,6 +39,7 @@ pub(crate) fn parts_laid(
                 size,
                 overhang: pose.overhang,
                 datum: solid.datum,
+                figures: solid.figures,
                 united: solid.united,
             }
         });

@@ -16,7 +16,8 @@ pub struct Pose {
     pub placement: Placement,
     /// Its size, mm.
     pub size: DVec3,
-    /// Area that leans out further than the printer can print without support, and is not on the bed, mm2.
+    /// Area that leans out further than the printer can print without support, and is not on the bed, mm2; without what
+    /// is sunk afterwards, which is narrow enough to be bridged.
     pub overhang: f64,
     /// Area that stands on the bed, mm2.
     pub foot: f64,
@@ -24,6 +25,19 @@ pub struct Pose {
     pub steady: bool,
     /// Its convex outline on the bed, counter-clockwise, mm.
     pub outline: Vec<DVec2>,
+}
+
+impl Pose {
+    /// The direction in the header's axes that is up on the bed.
+    pub fn up(&self) -> DVec3 {
+        self.placement.turn.transpose() * DVec3::Z
+    }
+
+    /// The same pose of a body of which something was sunk: turned alike, its place and size measured anew.
+    pub fn of(self, mesh: &Mesh) -> Pose {
+        let (placement, size, outline) = laid(mesh, self.placement.turn);
+        Pose { placement, size, outline, ..self }
+    }
 }
 
 /// The best position that fits of those tried: on each of its larger flats, along the axes and halfway between them,
@@ -141,19 +155,19 @@ impl<'a> Body<'a> {
         let turn = least(&outline(&flat), bed)?;
         let (s, c) = geom::math::sin_cos(turn.angle);
         let turn = DMat3::from_cols(x * c - y * s, x * s + y * c, -stand.down).transpose();
-        let turned: Vec<DVec3> = self.mesh.points.iter().map(|p| turn * *p).collect();
-        let low = turned.iter().fold(DVec3::INFINITY, |low, p| low.min(*p));
-        let high = turned.iter().fold(DVec3::NEG_INFINITY, |high, p| high.max(*p));
-        let ground: Vec<DVec2> = turned.iter().map(|p| (*p - low).truncate()).collect();
-        Some(Pose {
-            placement: Placement { turn, by: -low },
-            size: high - low,
-            overhang: stand.overhang,
-            foot: stand.foot,
-            steady: stand.steady,
-            outline: outline(&ground),
-        })
+        let (placement, size, outline) = laid(self.mesh, turn);
+        let Stand { overhang, foot, steady, .. } = *stand;
+        Some(Pose { placement, size, overhang, foot, steady, outline })
     }
+}
+
+/// Where a mesh stands when it is turned so, its size, and its convex outline on the bed.
+fn laid(mesh: &Mesh, turn: DMat3) -> (Placement, DVec3, Vec<DVec2>) {
+    let turned: Vec<DVec3> = mesh.points.iter().map(|p| turn * *p).collect();
+    let low = turned.iter().fold(DVec3::INFINITY, |low, p| low.min(*p));
+    let high = turned.iter().fold(DVec3::NEG_INFINITY, |high, p| high.max(*p));
+    let ground: Vec<DVec2> = turned.iter().map(|p| (*p - low).truncate()).collect();
+    (Placement { turn, by: -low }, high - low, outline(&ground))
 }
 
 /// The six axes, and the twenty directions halfway between two or three of them.

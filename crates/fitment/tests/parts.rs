@@ -99,7 +99,8 @@ fn model(variant: Variant) -> Model {
         settings: &settings,
         store: &NoStore,
     };
-    let parts = division.parts.iter().map(|plan| stock.part(plan).unwrap()).collect();
+    let part = |plan| stock.marked(plan, &stock.plain(plan).unwrap(), DVec3::Z).unwrap();
+    let parts = division.parts.iter().map(part).collect();
     let whole = stock.whole().unwrap();
     Model { division, parts, whole }
 }
@@ -133,7 +134,7 @@ fn parts_are_marked_solids() {
                 let points = part.mesh.points.iter().map(|p| turn * *p).collect();
                 rounded(&Mesh { points, ..part.mesh.clone() }).unwrap();
             }
-            assert!(part.marked && part.datum.is_some(), "{text}");
+            assert!(part.figures.is_some() && part.datum.is_some(), "{text}");
             // A hollow part may have a boss behind its datum.
             let less = part.plain_volume - part.mesh.volume();
             assert!(less > 10.0 || (variant != Variant::Solid && less.abs() > 10.0), "{text}: {less}");

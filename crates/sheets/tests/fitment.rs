@@ -119,6 +119,7 @@ fn printed(index: usize, mark: &str, mesh: &Mesh) -> Printed {
         size: DVec3::new(101.0, 52.0, 203.0),
         overhang: if index == 1 { 250.0 } else { 0.0 },
         datum: Some(datum(index)),
+        figures: None,
         united: index == 0,
     }
 }
