@@ -55,6 +55,7 @@ fn spoilt_numbers_are_found() {
         ("/parts/0/to_header/by/0", 0.01, "put back it is off"),
         ("/parts/0/plain_volume_mm3", 500.0, "unaccounted"),
         ("/printer/apart", 60.0, "mm apart"),
+        ("/parts/3/put_in/0", -2.0, "in the way"),
     ];
     for (place, by, words) in spoilt {
         let mut spoilt = whole.clone();

@@ -73,6 +73,8 @@ struct PartRow<'a> {
     datum: Option<Spot>,
     figures: Option<Spot>,
     put_in: Option<[Unit; 3]>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    aside: Option<[Unit; 3]>,
     /// Whether its tubes touch others on its way in.
     touching: bool,
     lengths: Vec<LengthRow<'a>>,
@@ -270,6 +272,7 @@ impl<'a> PartRow<'a> {
             datum: part.datum.map(|frame| Spot::of(&frame)),
             figures: part.figures.map(|frame| Spot::of(&frame)),
             put_in: plan.put_in.map(unit),
+            aside: plan.aside.map(unit),
             touching: model.division.touching.contains(&index),
             lengths: plan.stretches.iter().map(length).collect(),
             holds: plan.nodes.iter().map(|node| model.nodes[*node].key()).collect(),

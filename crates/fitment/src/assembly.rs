@@ -27,6 +27,8 @@ pub struct Removal {
     pub part: usize,
     /// The direction in which it is taken off, a unit vector; none where nothing else holds it any more.
     pub way: Option<DVec3>,
+    /// The direction in which it goes on from there where it cannot go straight on.
+    pub aside: Option<DVec3>,
 }
 
 /// How parts are taken apart, as far as that goes.
@@ -36,12 +38,18 @@ pub struct Apart {
     pub removals: Vec<Removal>,
     /// Parts that hold each other, ascending.
     pub locked: Vec<usize>,
-    /// Parts that touch others on the way off, in whatever direction; ascending.
+    /// Parts that touch others on the way off, in every direction tried; ascending.
     pub touching: Vec<usize>,
 }
 
-/// Asked whether a part can move in a direction past those that are still there.
-pub type Passes<'a> = &'a dyn Fn(usize, DVec3, &[bool]) -> bool;
+/// Asked whether a part can move in a direction past those that are still there: the direction in which it goes on when
+/// its spigots are out, none where it cannot.
+pub type Passes<'a> = &'a dyn Fn(usize, DVec3, &[bool]) -> Option<DVec3>;
+
+/// [`Passes`] that lets every part pass.
+pub fn unhindered(_: usize, way: DVec3, _: &[bool]) -> Option<DVec3> {
+    Some(way)
+}
 
 /// Takes parts apart; of those that can be taken off the one of the highest rank goes first, of equal ones the last.
 /// One that does not pass the others goes only where no other does.
@@ -54,7 +62,7 @@ pub fn taken_apart(ranks: &[usize], links: &[Link], passes: Passes) -> Apart {
     loop {
         let free = order.iter().rev().find_map(|p| removable(*p, links, &there, passes));
         let found = free.or_else(|| {
-            let forced = order.iter().rev().find_map(|p| removable(*p, links, &there, &|_, _, _| true));
+            let forced = order.iter().rev().find_map(|p| removable(*p, links, &there, &unhindered));
             apart.touching.extend(forced.map(|r| r.part));
             forced
         });
@@ -114,7 +122,7 @@ pub fn openings(part: usize, links: &[Link], there: &[bool]) -> Vec<DVec3> {
 fn removable(part: usize, links: &[Link], there: &[bool], passes: Passes) -> Option<Removal> {
     let openings = openings(part, links, there);
     if openings.is_empty() {
-        return Some(Removal { part, way: None });
+        return Some(Removal { part, way: None, aside: None });
     }
     let (way, angle) = way_out(&openings)?;
     if angle > MOST_DRAFT {
@@ -122,7 +130,10 @@ fn removable(part: usize, links: &[Link], there: &[bool], passes: Passes) -> Opt
     }
     let opens = |way: &DVec3| openings.iter().all(|o| angle_between(*o, *way) <= MOST_DRAFT);
     let ways = std::iter::once(way).chain(beside(way).filter(opens));
-    ways.into_iter().find(|way| passes(part, *way, there)).map(|way| Removal { part, way: Some(way) })
+    ways.into_iter().find_map(|way| {
+        let on = passes(part, way, there)?;
+        Some(Removal { part, way: Some(way), aside: (on != way).then_some(on) })
+    })
 }
 
 /// Directions 6, 12, 18 and 24 degrees beside a direction, eight of each.
@@ -161,13 +172,13 @@ mod tests {
     #[test]
     fn a_tube_between_two_parts_waits_for_one_of_them() {
         let links = [link(0, 1, DVec3::X), link(1, 2, DVec3::X)];
-        let apart = taken_apart(&[0, 1, 2], &links, &|_, _, _| true);
+        let apart = taken_apart(&[0, 1, 2], &links, &unhindered);
         let order: Vec<usize> = apart.removals.iter().map(|r| r.part).collect();
         assert_eq!(order, [2, 1, 0]);
         assert_eq!(apart.removals[0].way, Some(DVec3::X));
         assert_eq!(apart.removals[2].way, None);
         // The same, were the last part to go last: it cannot, being the only one that lets the tube out but the first.
-        assert_eq!(taken_apart(&[2, 1, 0], &links, &|_, _, _| true).removals[0].part, 0);
+        assert_eq!(taken_apart(&[2, 1, 0], &links, &unhindered).removals[0].part, 0);
     }
 
     #[test]
@@ -180,16 +191,16 @@ mod tests {
                 .map(|(x, y)| link(0, 1, DVec3::new(x * sin(lean), y * sin(lean), cos(lean))))
                 .collect()
         };
-        let apart = taken_apart(&[0, 1], &legs(24.9), &|_, _, _| true);
+        let apart = taken_apart(&[0, 1], &legs(24.9), &unhindered);
         assert!(apart.locked.is_empty());
         assert!((apart.removals[0].way.unwrap() - DVec3::Z).length() < 1e-12);
-        assert_eq!(taken_apart(&[0, 1], &legs(25.1), &|_, _, _| true).locked, [0, 1]);
+        assert_eq!(taken_apart(&[0, 1], &legs(25.1), &unhindered).locked, [0, 1]);
     }
 
     #[test]
     fn a_part_whose_joints_face_each_other_is_locked_in() {
         let links = [link(0, 1, DVec3::X), link(1, 0, DVec3::X)];
-        assert_eq!(taken_apart(&[0, 1], &links, &|_, _, _| true).locked, [0, 1]);
+        assert_eq!(taken_apart(&[0, 1], &links, &unhindered).locked, [0, 1]);
     }
 
     #[test]
@@ -203,10 +214,10 @@ mod tests {
     #[test]
     fn a_part_goes_beside_its_joint_where_something_is_in_the_way() {
         let links = [link(0, 1, DVec3::X)];
-        let apart = taken_apart(&[0, 1], &links, &|_, way, _| way.z > 0.2);
+        let apart = taken_apart(&[0, 1], &links, &|_, way, _| (way.z > 0.2).then_some(way));
         let way = apart.removals[0].way.unwrap();
         assert!(apart.touching.is_empty() && way.z > 0.2 && angle_between(way, DVec3::X) <= MOST_DRAFT);
-        let apart = taken_apart(&[0, 1], &links, &|_, _, _| false);
+        let apart = taken_apart(&[0, 1], &links, &|_, _, _| None);
         assert_eq!((apart.removals.len(), &apart.touching[..]), (2, &[1][..]));
     }
 }

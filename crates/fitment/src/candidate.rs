@@ -2,11 +2,12 @@
 
 use std::f64::consts::FRAC_PI_4;
 
-use geom::DVec3;
+use geom::{DVec3, Frame};
 use spec::shop::Printer;
 use tube::cut::Shape;
 use tube::{Cut, End};
 
+use crate::balls::{self, Ball};
 use crate::keyed::{Keyed, room};
 use crate::node::Node;
 use crate::sections::{Course, narrowest};
@@ -36,6 +37,20 @@ pub(crate) struct Candidate {
     pub radius: f64,
     /// Points around the tip of its spigot.
     pub tip: Vec<DVec3>,
+    /// Radius and length of its spigot's pin, were it not to lean.
+    pin: [f64; 2],
+}
+
+impl Candidate {
+    /// Balls within its spigot, however much it leans: it keeps half its radius at least.
+    pub(crate) fn pin_balls(&self) -> Vec<Ball> {
+        let way = if self.spigot == End::End { self.along } else { -self.along };
+        let frame_at = |station: f64| {
+            let side = way.any_orthonormal_vector();
+            Frame { at: self.at + way * station, along: way, inside: side }
+        };
+        balls::tube(frame_at, |_| 0.5 * self.pin[0], [0.0, self.pin[1]])
+    }
 }
 
 /// The places of one strand, and what was in the way of others.
@@ -206,7 +221,9 @@ impl<'a> Ground<'a> {
         let out = if spigot == End::End { keyed.length } else { -keyed.length };
         let tip = (0..8).map(|k| frame.point(out, f64::from(k) * FRAC_PI_4, keyed.reach())).collect();
         let (strand, at, along) = (self.index, frame.at, frame.along);
+        let pin = [keyed.radius, keyed.length];
         found.places.push(Candidate {
+            pin,
             strand,
             station,
             steel,

@@ -12,7 +12,7 @@ pub struct Division {
     pub joinings: Vec<Joining>,
     /// The parts, in the order in which they are put together.
     pub parts: Vec<PartPlan>,
-    /// Indices of parts whose tubes touch others before their spigots are in, in every direction tried: they have to
+    /// Indices of parts that touch others on their way in, straight or from aside, in every direction tried: they have to
     /// be worked past them. Ascending.
     pub touching: Vec<usize>,
 }
@@ -75,6 +75,8 @@ pub struct PartPlan {
     pub nodes: Vec<usize>,
     /// The direction in which it is moved onto the parts before it; none of the first part.
     pub put_in: Option<DVec3>,
+    /// The direction in which it is moved before that, up to its joints, where it cannot come straight.
+    pub aside: Option<DVec3>,
 }
 
 /// A length of a strand in one part.

@@ -6,6 +6,7 @@
 //! belongs to a node is united by booleans, and one more sinks figures and datum into each part.
 
 pub mod assembly;
+mod balls;
 pub mod calipers;
 mod candidate;
 pub mod collar;

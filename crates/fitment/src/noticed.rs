@@ -30,7 +30,7 @@ pub(crate) fn noticed(
         found.push(finding(Level::Note, "joint-in-bend", &place, message));
     }
     for part in &division.touching {
-        let message = "its tubes touch others before its spigots are in: it has to be worked past them";
+        let message = "on its way in it touches others, straight and from every side tried: it has to be worked past them";
         let place = format!("part {}", division.parts[*part].mark);
         found.push(finding(Level::Warning, "part-touches", &place, message));
     }

@@ -1,62 +1,99 @@
-//! Whether a part gets past the others while its spigots leave their sockets.
+//! Whether a part gets past the others on its way off them.
 //!
-//! Tubes are taken as balls along their lines, which lie within them: what is found to touch does touch. Plates and
-//! other blocks are left out.
+//! It moves straight until its spigots are out, and from there straight on, or aside: that is how a hand takes it off.
+//! Bodies are balls that lie within them, so that what is found to touch does touch.
+
+use std::f64::consts::FRAC_PI_4;
 
 use geom::DVec3;
+use geom::math::sin_cos;
 
-use crate::profile::Side;
-use crate::sections::Course;
-use crate::strand::Strand;
+use crate::balls::{Balls, Leg};
 
-/// The balls of one atom, and one ball around them.
-#[derive(Clone, Debug)]
-pub(crate) struct Balls {
-    balls: Vec<(DVec3, f64)>,
-    middle: DVec3,
-    around: f64,
+/// What is moved, or stays.
+#[derive(Clone, Copy)]
+pub(crate) struct Body<'a> {
+    pub balls: &'a Balls,
+    /// The atom, or the one that carries the spigot.
+    pub atom: usize,
+    /// The atom that a spigot stands in; none of what is no spigot.
+    pub stands_in: Option<usize>,
 }
 
-impl Balls {
-    /// Along lengths of strands: index, from, to.
-    pub(crate) fn along(strands: &[Strand], courses: &[Course], lengths: &[(usize, f64, f64)]) -> Balls {
-        let mut balls = Vec::new();
-        for &(strand, from, to) in lengths {
-            let steps = ((to - from) / STEP).ceil().max(1.0);
-            let stations = (0..=steps as usize).map(|k| from + (to - from) * k as f64 / steps);
-            balls.extend(stations.map(|station| {
-                let at = courses[strand].frame_at(station).at;
-                (at, strands[strand].outside.radius_at(station, Side::Downstream))
-            }));
-        }
-        let count = balls.len().max(1) as f64;
-        let middle = balls.iter().map(|b| b.0).sum::<DVec3>() / count;
-        let around = balls.iter().map(|b| b.0.distance(middle) + b.1).fold(0.0, f64::max);
-        Balls { balls, middle, around }
+/// The direction in which `moved` goes on once it has moved along `way` as far as `out`, past all that is `still`: `way`
+/// itself, or else one aside of it. None where it touches in every one of them.
+pub(crate) fn past(moved: &[Body], still: &[Body], way: DVec3, out: f64) -> Option<DVec3> {
+    let pairs = || moved.iter().flat_map(|a| still.iter().map(move |b| (a, b)));
+    let first = Leg { from: DVec3::ZERO, way, out };
+    let joined = |a: &Body, b: &Body| a.stands_in == Some(b.atom) || b.stands_in == Some(a.atom);
+    if pairs().any(|(a, b)| !joined(a, b) && a.balls.touch(b.balls, &first)) {
+        return None;
     }
+    let free = |on: &DVec3| {
+        let second = Leg { from: way * out, way: *on, out: f64::INFINITY };
+        !pairs().any(|(a, b)| a.balls.touch(b.balls, &second))
+    };
+    std::iter::once(way).chain(aside(way)).find(free)
+}
 
-    /// Whether these, moved along `way` step by step as far as `out`, come nearer to `other` than they may: than
-    /// touching, or than they are at rest.
-    pub(crate) fn touch(&self, other: &Balls, way: DVec3, out: f64) -> bool {
-        if self.middle.distance(other.middle) > self.around + other.around + out {
-            return false;
-        }
-        let pairs = self.balls.iter().flat_map(|a| other.balls.iter().map(move |b| (a, b)));
-        pairs.into_iter().any(|(a, b)| {
-            let (apart, sum) = (a.0 - b.0, a.1 + b.1);
-            if apart.length() > sum + out {
-                return false;
-            }
-            let least = sum.min(apart.length()) - SLACK;
-            // Nearest on the way from 0 to out.
-            let nearest = (-apart.dot(way)).clamp(0.0, out);
-            (apart + way * nearest).length() < least
+/// Directions 45 and 90 degrees aside of a direction, eight of each.
+fn aside(way: DVec3) -> impl Iterator<Item = DVec3> {
+    let (x, y) = way.any_orthonormal_pair();
+    (1..=2).flat_map(move |ring| {
+        let (out, along) = sin_cos(f64::from(ring) * FRAC_PI_4);
+        (0..8).map(move |k| {
+            let (s, c) = sin_cos(f64::from(k) * FRAC_PI_4);
+            way * along + (x * c + y * s) * out
         })
-    }
+    })
 }
 
-/// Distance of two balls along a strand, mm.
-const STEP: f64 = 8.0;
+#[cfg(test)]
+mod tests {
+    use super::*;
 
-/// How much parts may touch on the way, mm: plastic gives.
-const SLACK: f64 = 0.5;
+    fn ball(at: DVec3, radius: f64) -> Balls {
+        Balls::of(vec![(at, radius)])
+    }
+
+    /// Balls of 75 mm, 100 mm away in these directions.
+    fn around(ways: &[DVec3]) -> Vec<Balls> {
+        ways.iter().map(|way| ball(*way * 100.0, 75.0)).collect()
+    }
+
+    fn bodies(balls: &[Balls]) -> Vec<Body<'_>> {
+        balls.iter().enumerate().map(|(k, balls)| Body { balls, atom: k + 1, stands_in: None }).collect()
+    }
+
+    #[test]
+    fn what_stands_far_off_in_the_way_is_gone_around() {
+        let part = ball(DVec3::ZERO, 10.0);
+        let moved = [Body { balls: &part, atom: 0, stands_in: None }];
+        assert_eq!(past(&moved, &[], DVec3::Z, 12.0), Some(DVec3::Z));
+        let ahead = around(&[DVec3::Z]);
+        let on = past(&moved, &bodies(&ahead), DVec3::Z, 12.0).unwrap();
+        assert!(on != DVec3::Z && on.dot(DVec3::Z) >= -1e-12);
+        // Nearer than its spigot is long.
+        let near = [ball(DVec3::Z * 95.0, 75.0)];
+        assert_eq!(past(&moved, &bodies(&near), DVec3::Z, 12.0), None);
+        // Shut in, but for the way back.
+        let cage = around(&[DVec3::Z, DVec3::X, DVec3::Y, DVec3::NEG_X, DVec3::NEG_Y]);
+        assert_eq!(past(&moved, &bodies(&cage), DVec3::Z, 12.0), None);
+    }
+
+    #[test]
+    fn a_spigot_may_leave_its_own_socket_only() {
+        let (part, spigot, other) =
+            (ball(DVec3::Z * 20.0, 10.0), ball(DVec3::NEG_Z * 4.0, 4.0), ball(DVec3::NEG_Z * 10.0, 10.0));
+        let moved = |stands_in| {
+            [
+                Body { balls: &part, atom: 0, stands_in: None },
+                Body { balls: &spigot, atom: 0, stands_in: Some(stands_in) },
+            ]
+        };
+        let still = [Body { balls: &other, atom: 1, stands_in: None }];
+        let lean = DVec3::new(0.8, 0.0, -0.6);
+        assert!(past(&moved(1), &still, lean, 12.0).is_some());
+        assert!(past(&moved(2), &still, lean, 12.0).is_none());
+    }
+}

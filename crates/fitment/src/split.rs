@@ -179,6 +179,7 @@ impl Work<'_> {
                 .flat_map(|(a, _)| a.nodes.clone())
                 .collect(),
             put_in: removal.way.map(|way| -way),
+            aside: removal.aside.map(|way| -way),
         });
         let mut touching: Vec<usize> = apart.touching.iter().map(|p| place(*p)).collect();
         touching.sort_unstable();

@@ -3,14 +3,17 @@
 use std::collections::BTreeMap;
 
 use geom::DVec3;
-use tube::End;
+use geom::math::{cos, tan};
 use tube::cut::Shape;
+use tube::{Cut, End};
 
-use crate::assembly::{Apart, Link, taken_apart};
+use crate::assembly::{Apart, Link, MOST_DRAFT, taken_apart, unhindered};
+use crate::balls::{self, Balls};
 use crate::candidate::Candidate;
 use crate::fits::{Extent, Room};
 use crate::node::{Node, NodeKind};
-use crate::passage::Balls;
+use crate::passage::{Body, past};
+use crate::profile::Side;
 use crate::sections::{Course, points_around};
 use crate::strand::Strand;
 
@@ -30,6 +33,29 @@ impl Header<'_> {
     pub(crate) fn points(&self, length: Length) -> Vec<DVec3> {
         let (strand, from, to) = length;
         points_around(&self.strands[strand], &self.courses[strand], from, to)
+    }
+
+    /// Balls within lengths of strands and nodes' blocks.
+    fn balls(&self, lengths: &[Length], nodes: &[usize]) -> Balls {
+        let mut balls = Vec::new();
+        for &(strand, from, to) in lengths {
+            let (course, outside) = (&self.courses[strand], &self.strands[strand].outside);
+            let [start, end] = &self.strands[strand].ends;
+            // A slanting end cuts into the tube.
+            let lean = |end: &Cut| match end.shape {
+                Shape::Plane { tilt } => outside.radius_at(end.station, Side::Downstream) * tan(tilt),
+                _ => 0.0,
+            };
+            let reach = [lean(start), self.strands[strand].line.length() - lean(end)];
+            let (from, to) = (from.max(reach[0]), to.min(reach[1]));
+            if to > from {
+                let radius = |station: f64| outside.radius_at(station, Side::Downstream);
+                balls.extend(balls::tube(|station| course.frame_at(station), radius, [from, to]));
+            }
+        }
+        let blocks = nodes.iter().flat_map(|n| &self.nodes[*n].blocks);
+        balls.extend(blocks.flat_map(|block| balls::lattice(&block.outside)));
+        Balls::of(balls)
     }
 
     /// What lengths of strands and nodes can stand on: strands' own square ends, and their plates there.
@@ -63,7 +89,7 @@ pub(crate) struct Atom {
     pub nodes: Vec<usize>,
     /// What bounds it.
     pub extent: Extent,
-    /// Its tubes, when it is moved past others.
+    /// Its balls, when it is moved past others.
     balls: Balls,
     /// What it can stand on, whatever is cut: square ends of strands, and sides of plates.
     flats: Vec<Flat>,
@@ -85,6 +111,8 @@ pub(crate) struct Web {
     pub cuts: Vec<Candidate>,
     /// The atoms upstream and downstream of each cut.
     pub sides: Vec<(usize, usize)>,
+    /// The balls of each cut's spigot.
+    spigots: Vec<Balls>,
     /// Whether an atom holds the start of a run on a flange: there putting together begins.
     pub first: Vec<bool>,
 }
@@ -118,7 +146,8 @@ impl Web {
                 at += 1;
             }
         }
-        let mut web = Web { atoms: Vec::new(), cuts, sides, first: Vec::new() };
+        let spigots = cuts.iter().map(|cut| Balls::of(cut.pin_balls())).collect();
+        let mut web = Web { atoms: Vec::new(), cuts, sides, spigots, first: Vec::new() };
         web.gather(header, &lengths, &group, &held);
         web
     }
@@ -147,7 +176,7 @@ impl Web {
         for (atom, (lengths, of)) in kinds.into_iter().enumerate() {
             self.first.push(of.iter().any(|n| begins(&header.nodes[*n])));
             let extent = Extent::of(self.points(header, atom, &lengths, &of));
-            let balls = Balls::along(header.strands, &header.courses, &lengths);
+            let balls = header.balls(&lengths, &of);
             let flats = header.flats(&lengths, &of);
             self.atoms.push(Atom { lengths, nodes: of, extent, balls, flats });
         }
@@ -181,19 +210,34 @@ impl Web {
     pub(crate) fn locked(&self, part: &[usize]) -> usize {
         let numbers = numbered(part);
         let count = numbers.iter().max().map_or(0, |m| m + 1);
-        taken_apart(&vec![0; count], &self.links(&numbers), &|_, _, _| true).locked.len()
+        taken_apart(&vec![0; count], &self.links(&numbers), &unhindered).locked.len()
     }
 
     /// How the parts, numbered from 0, are taken apart: those furthest from the flanges at the engine first, each moved
     /// past the others as far as `out`.
     pub(crate) fn taken_apart(&self, part: &[usize], out: f64) -> Apart {
         let links = self.links(part);
+        let bodies = self.bodies(part);
         let passes = |moved: usize, way: DVec3, there: &[bool]| {
-            let of = |p: usize| self.atoms.iter().zip(part).filter(move |(_, q)| **q == p).map(|(a, _)| a);
             let still = (0..there.len()).filter(|p| there[*p] && *p != moved);
-            !still.flat_map(of).any(|other| of(moved).any(|a| a.balls.touch(&other.balls, way, out)))
+            let still: Vec<Body> = still.flat_map(|p| bodies[p].iter().copied()).collect();
+            past(&bodies[moved], &still, way, out / cos(MOST_DRAFT))
         };
         taken_apart(&self.ranks(part, &links), &links, &passes)
+    }
+
+    /// The bodies of each part: its atoms and its spigots.
+    fn bodies(&self, part: &[usize]) -> Vec<Vec<Body<'_>>> {
+        let mut bodies = vec![Vec::new(); part.iter().max().map_or(0, |m| m + 1)];
+        for (atom, of) in self.atoms.iter().enumerate() {
+            bodies[part[atom]].push(Body { balls: &of.balls, atom, stands_in: None });
+        }
+        for cut in self.open(part) {
+            let (up, down) = self.sides[cut];
+            let (atom, other) = if self.cuts[cut].spigot == End::End { (up, down) } else { (down, up) };
+            bodies[part[atom]].push(Body { balls: &self.spigots[cut], atom, stands_in: Some(other) });
+        }
+        bodies
     }
 
     /// The joints between parts that are numbered `part` by atom, in the order of [`Web::open`].

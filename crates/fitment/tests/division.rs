@@ -162,6 +162,20 @@ fn the_shipped_specs_are_divided_and_go_together() {
     }
 }
 
+/// What a part has within another, as a leg's end that reaches over the cut into its outlet, is in its way.
+#[test]
+fn no_part_of_any_fixture_stands_in_another() {
+    let mut count = 0;
+    for (name, design, layout) in shared::designs_in(&["tests/fixtures"]) {
+        let (strands, nodes) = strands_and_nodes(&design, &layout, 0.02).unwrap();
+        if let Ok(division) = divided(&strands, &nodes, &printer(230.0, 230.0)) {
+            assert!(division.touching.is_empty(), "{name}: {:?}", division.touching);
+            count += 1;
+        }
+    }
+    assert!(count > 30, "{count}");
+}
+
 fn goes_together(strands: &[Strand], division: &Division) {
     for (at, part) in division.parts.iter().enumerate() {
         assert_eq!(part.mark, format!("P{}", at + 1));

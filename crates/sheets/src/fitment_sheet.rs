@@ -1,6 +1,7 @@
 //! `fitment.pdf`: how the printable model is printed, put together and checked.
 
 use fitment::{Fitment, Joining, Settings};
+use geom::DVec3;
 use geom::unit::{Units, fixed};
 use layout::Layout;
 use spec::Design;
@@ -190,10 +191,16 @@ fn what(design: &Design, layout: &Layout, model: &Fitment, part: usize) -> Strin
 /// Shorter lengths of a run in a part are not told, mm.
 const SHORTEST: f64 = 0.5;
 
-/// The direction in which a part is moved, and whether others are in its way.
+/// The direction in which a part is moved, whether it comes from aside, and whether others are in its way.
 fn way(model: &Fitment, part: usize, onto: &[(usize, usize)]) -> String {
     let toward = toward(model, part, onto);
-    if model.division.touching.contains(&part) { format!("{toward}; worked past others") } else { toward }
+    if model.division.touching.contains(&part) {
+        return format!("{toward}; worked past others");
+    }
+    match model.division.parts[part].aside {
+        Some(aside) => format!("{}, then {toward}", axes(aside)),
+        None => toward,
+    }
 }
 
 fn toward(model: &Fitment, part: usize, onto: &[(usize, usize)]) -> String {
@@ -206,6 +213,11 @@ fn toward(model: &Fitment, part: usize, onto: &[(usize, usize)]) -> String {
     if !onto.is_empty() && onto.iter().all(along) {
         return "along the joint".to_owned();
     }
+    axes(direction)
+}
+
+/// A direction in words.
+fn axes(direction: DVec3) -> String {
     let [x, y, z] = direction.to_array().map(|part| fixed(part, 2));
     format!("x {x}, y {y}, z {z}")
 }

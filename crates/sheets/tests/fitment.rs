@@ -50,6 +50,7 @@ fn model(layout: &Layout, printer: &Printer) -> Fitment {
         stretches: rest.chain([outlet]).collect(),
         nodes: vec![0],
         put_in: None,
+        aside: None,
     }];
     for joining in &joinings {
         let along = strands[joining.strand].line.frame_at(joining.station).along;
@@ -63,6 +64,7 @@ fn model(layout: &Layout, printer: &Printer) -> Fitment {
                 end: Some(joining.number - 1),
             }],
             nodes: Vec::new(),
+            aside: None,
             put_in: Some(if joining.number == 1 { DVec3::new(0.6, 0.0, -0.8) } else { along }),
         });
     }

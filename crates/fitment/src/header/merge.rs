@@ -49,8 +49,13 @@ impl Whole<'_> {
             let tip = piece.edge_point(End::End, piece.extremes(End::End, 1.0).longest.0, 1.0);
             (tip - merge.frame.at).dot(merge.frame.along)
         });
+        // The plain cylinders of a fitted merge's legs end square, further in.
+        let square = merge.legs.iter().filter(|_| merge.way == Way::Fitted).map(|leg| {
+            let end = leg.inlet.at + leg.inlet.along * self.leg_length(merge, leg) - merge.frame.at;
+            end.dot(merge.frame.along) + merge.cluster.outer * sin(merge.cluster.convergence)
+        });
         let rim = self.rim(index).map_or(0.0, |rim| rim.to);
-        mouth + landed.fold(rim, f64::max) + STUB
+        mouth + landed.chain(square).fold(rim, f64::max) + STUB
     }
 
     /// The rim of a fitted merge's outlet, where the outlet begins in the void upstream of the spike; `None` where it
@@ -208,7 +213,7 @@ impl Whole<'_> {
     }
 
     /// The thickness of what closes a hollow print where the steel is closed, mm.
-    fn floor(&self, merge: &Merge) -> f64 {
+    pub(super) fn floor(&self, merge: &Merge) -> f64 {
         let walls = merge.legs.iter().map(|leg| self.layout.pieces[leg.piece].piece.wall());
         walls.fold(LEAST_FLOOR, f64::max)
     }

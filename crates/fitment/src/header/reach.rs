@@ -142,7 +142,9 @@ impl Whole<'_> {
         let apex = (merge.apex - leg.inlet.at).dot(leg.inlet.along);
         match piece.end.shape {
             Shape::Leg(cut) if merge.way == Way::Fitted => {
-                apex + landed(cut, piece.extremes(End::End, 1.0).longest.1 - apex)
+                // Its bore opens into the outlet's own, which begins where the bores meet on the axis.
+                let open = merge.cluster.spike(merge.cluster.inner).max(merge.mouth + self.floor(merge));
+                apex + landed(cut, piece.extremes(End::End, 1.0).longest.1 - apex, open)
             }
             _ => {
                 let (s, c) = sin_cos(merge.cluster.convergence);
@@ -214,9 +216,10 @@ const IN_LINE: f64 = 0.015;
 /// Places around a tube at which it is looked at.
 const AROUND: u32 = 720;
 
-/// Where a leg's plain cylinder, cut square, lies deepest in the round outlet that its outside landed on at `longest`
-/// at the latest; along the leg from the apex, mm.
-fn landed(cut: LegCut, longest: f64) -> f64 {
+/// Where a leg's plain cylinder, cut square, lies [`DEEP`] in the round outlet that its outside landed on at `longest`
+/// at the latest, with all of its end downstream of `open` on the merge's axis, or else deepest; along the leg
+/// from the apex, mm.
+fn landed(cut: LegCut, longest: f64, open: f64) -> f64 {
     let Outlet::Round { from, radius, slope } = cut.outlet else { return longest };
     let (s, c) = sin_cos(cut.cluster.convergence);
     let rho = cut.cluster.outer;
@@ -231,5 +234,7 @@ fn landed(cut: LegCut, longest: f64) -> f64 {
     // Beyond the apex it would come out on the other side.
     const STEPS: u32 = 32;
     let tried = (0..=STEPS).map(|k| longest * (1.0 - f64::from(k) / f64::from(STEPS)));
-    tried.max_by(|a, b| depth(*a).total_cmp(&depth(*b))).unwrap_or(longest)
+    let enough = |along: &f64| depth(*along) >= DEEP && along * c - rho * s >= open;
+    let deepest = || tried.clone().max_by(|a, b| depth(*a).total_cmp(&depth(*b)));
+    tried.clone().find(enough).or_else(deepest).unwrap_or(longest)
 }
