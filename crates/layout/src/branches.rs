@@ -13,7 +13,7 @@ use crate::layout::{
     Branch, Bung, Fault, Joint, JointKind, Layout, Make, Merge, Owner, Part, Place, Run, Whole, WholeKind,
 };
 use crate::merges::MergeFrame;
-use crate::runs::Line;
+use crate::run_lines::Line;
 use crate::through::{Root, Through, host_name};
 
 /// Everything that goes through a wall, with its axis: the design's branches, then the bungs of each run.

@@ -19,7 +19,7 @@ use crate::closing::problem::Problem;
 use crate::layout::Fault;
 use crate::merges::{self, MergeFrame};
 use crate::run_ends::{self, RunEnds};
-use crate::runs::{Line, host_run};
+use crate::run_lines::{Line, host_run};
 
 /// A design without open values, and what they were solved to.
 #[derive(Clone, Debug)]

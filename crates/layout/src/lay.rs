@@ -8,8 +8,8 @@ use crate::interruptions::Link;
 use crate::layout::{Fault, Layout, Make, Owner, Part};
 use crate::merges::MergeFrame;
 use crate::returning::returning;
-use crate::runs::Line;
-use crate::{branches, joints, merges, movement, noticed, plates, plug, runs, weld_seams};
+use crate::run_lines::Line;
+use crate::{branches, joints, merges, movement, noticed, plates, plug, run_lines, runs, weld_seams};
 
 /// Lays a design out in space, or says everything that keeps it from being laid out.
 ///
@@ -62,7 +62,7 @@ pub fn lay(design: &Design) -> Result<Layout, Vec<Fault>> {
 /// The runs' centrelines, and where branches begin on theirs.
 fn lines(design: &Design, frames: &[MergeFrame]) -> Result<(Vec<Line>, Roots), Vec<Fault>> {
     let mut faults = Vec::new();
-    let lines = runs::lines(design, frames, &mut faults);
+    let lines = run_lines::lines(design, frames, &mut faults);
     let roots = branches::roots(design, frames, &lines, &mut faults);
     let runs = design.runs.iter().zip(&lines);
     faults.extend(runs.filter_map(|(run, line)| returning(&run.name, line.as_ref()?)));

@@ -28,6 +28,7 @@ mod plates;
 pub mod plug;
 mod returning;
 mod run_ends;
+mod run_lines;
 mod run_pieces;
 mod runs;
 mod segmented;

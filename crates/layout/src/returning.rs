@@ -1,7 +1,7 @@
 //! Runs that come back onto themselves: a tube cannot stand where it stands already.
 
 use crate::layout::Fault;
-use crate::runs::Line;
+use crate::run_lines::Line;
 
 /// Two places of a run that are nearer than this to each other, mm, are one.
 const SAME: f64 = 0.01;

@@ -6,7 +6,7 @@ use spec::design::{self, From, To};
 
 use crate::layout::Fault;
 use crate::merges::MergeFrame;
-use crate::runs::Line;
+use crate::run_lines::Line;
 use crate::through::{Root, Through};
 
 /// The two ends of a run before its centreline is laid.

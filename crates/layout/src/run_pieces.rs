@@ -10,7 +10,7 @@ use tube::{Body, Cut, End, Form, Piece, Shape};
 use crate::interruptions::{Link, Onto, Tube};
 use crate::layout::{Fault, JointKind, Make, Part};
 use crate::merges::MergeFrame;
-use crate::runs::{Line, fault, saddle};
+use crate::run_lines::{Line, fault, saddle};
 use crate::{drawn, segmented};
 
 /// The piece between two stations of a run, with the run's own cuts at the run's ends and mitres where two

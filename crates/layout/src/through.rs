@@ -9,7 +9,7 @@ use tube::{Body, Centreline, Cut, Hole, HoleFault, Piece, Section};
 
 use crate::layout::Fault;
 use crate::merges::MergeFrame;
-use crate::runs::Line;
+use crate::run_lines::Line;
 
 /// A branch or a bung as the spec has it.
 pub(crate) struct Through {

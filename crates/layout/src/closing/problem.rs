@@ -12,7 +12,7 @@ use crate::closing::{Solved, SolvedValue, miss, single};
 use crate::layout::Fault;
 use crate::noticed::{CLOSED, TARGET_MISSED};
 use crate::run_ends::RunEnds;
-use crate::runs::{self, Line};
+use crate::run_lines::{self, Line};
 
 /// A run whose open values are to be solved.
 #[derive(Clone, Copy)]
@@ -147,7 +147,7 @@ impl<'a> Problem<'a> {
 
     /// The run's line with `values`.
     pub fn line(&self, values: &[f64]) -> Result<Line, Vec<Fault>> {
-        runs::line(self.design, self.ends, &self.filled(values))
+        run_lines::line(self.design, self.ends, &self.filled(values))
     }
 
     /// The length that is held against a target, mm, of a line of this run.

@@ -10,7 +10,7 @@ use crate::closing::chain::LEAST_BEND;
 use crate::closing::miss;
 use crate::closing::problem::Problem;
 use crate::layout::Fault;
-use crate::runs::corners;
+use crate::run_lines::corners;
 
 /// Values at which the length is sampled.
 const SAMPLES: usize = 1200;
