@@ -1,5 +1,5 @@
 //! Fitment models in outside readers (PyPI's trimesh, manifold3d, lib3mf, libigl), which share no code with hotside. What
-//! they check stands at the head of `readers/fitment.py`.
+//! they check stands at the heads of `readers/fitment.py` and `readers/cube.py`.
 
 mod hotside;
 #[path = "hotside/reader.rs"]
@@ -65,4 +65,33 @@ fn spoilt_numbers_are_found() {
         let (code, told) = read("fitment.py", &[&folder]);
         assert!(code == Some(1) && told.contains(words), "{place}: {told}");
     }
+}
+
+/// What a shop does once for each printer: print the cube, measure it, write that into the shop file, print the header.
+#[test]
+fn a_printer_that_is_off_prints_true_once_its_cube_is_measured() {
+    let place = fresh("printed-true");
+    let from = shipped("shed-twin").parent().unwrap().to_owned();
+    for file in ["shed-twin.toml", "shed-twin.bay.stl", "shed.shop.toml"] {
+        fs::copy(from.join(file), place.join(file)).unwrap();
+    }
+    let (spec, shop) = (place.join("shed-twin.toml"), place.join("shed.shop.toml"));
+    let folder = printed(&place, &spec, "solid");
+    // How many times as large this printer makes things in x, y and z.
+    let told_of = |way: &str| {
+        let arguments = [way, folder.to_str().unwrap(), "0.99713", "0.99924", "1.00377"];
+        read("cube.py", &arguments.map(Path::new))
+    };
+    let (code, told) = told_of("true");
+    assert!(code == Some(1) && told.contains("P1: "), "it is off before: {told}");
+    let (code, measured) = told_of("measured");
+    assert_eq!((code, measured.as_str()), (Some(0), "cube = [49.86, 49.96, 50.19]\n"));
+    let text = fs::read_to_string(&shop).unwrap();
+    fs::write(&shop, text.replace("[printer]\n", &format!("[printer]\n{measured}"))).unwrap();
+    assert_eq!(printed(&place, &spec, "solid"), folder);
+    let (code, told) = told_of("true");
+    assert_eq!(code, Some(0), "{told}");
+    assert_eq!(told_of("measured").1, measured, "the cube itself is never scaled");
+    let (code, told) = read("cube.py", &[Path::new("fit"), &folder]);
+    assert_eq!(code, Some(0), "{told}");
 }

@@ -4,16 +4,19 @@
 pub const STEPS: [(&str, &str); 5] = [
     (
         "Test cube",
-        "Print test/cube.3mf first, as it lies and without any scale in the slicer. Measure it along X, Y and Z beside \
-         those letters; write that as \"cube\" into [printer] of the shop file. Try the loose spigot in the cube's sockets: the \
-         tightest that it enters by hand is \"fit_gap\". The cube is 50 mm and its figures are mm: a shop file in inches has \
-         them as \"0.2 mm\". Make the model again. Do this once for each printer and material.",
+        "Print test/cube.3mf first, as it lies, without any scale in the slicer, with the plastic and settings that the plates \
+         will have. Cold, measure it with calipers across the faces that X, Y and Z look out of, clear of letters, sockets, corners \
+         and the bottom edge: cube = [x, y, z], in mm, in [printer] of the shop file. Try the loose spigot in the cube's \
+         sockets: the figure beside the tightest that it enters by hand is fit_gap. A shop file in inches has them as \
+         \"49.9 mm\" and \"0.2 mm\". Make the model again. Do this once for each printer and plastic.",
     ),
     (
         "Plates",
-        "Print every plate as it lies: parts are turned so that little of them needs support. Do not scale, mirror or turn \
-         them about a level axis. Give support to what the plate's table names; keep it out of sockets. Three walls or more and a fifth of \
-         infill carry a model, flanges more under their bolts (common practice, no source).",
+        "Print plates/plate-1 and on, as they lie: parts are turned so that little of them needs support. Do not scale, \
+         mirror or turn them about a level axis: the plates hold the printer's scale already. Give support to what the \
+         plate's table names; keep it out of sockets. What is noticed to stand on too little would tip over: a brim of 8 mm or \
+         more around its foot, and support up its sides. Three walls or more and a fifth of infill carry a model, flanges more \
+         under their bolts (common practice, no source).",
     ),
     (
         "Clean",
@@ -23,7 +26,8 @@ pub const STEPS: [(&str, &str); 5] = [
     (
         "Put together",
         "In the order of the step table. Every spigot has one rib and goes in at one clock only; end faces touch. Arrows \
-         point downstream. Tape or a drop of glue holds a joint; the model comes apart again in the reverse order without it.",
+         point downstream. Tape holds a joint. Glue none before all is measured: without it the model comes apart again in the \
+         reverse order, and a part can be printed anew.",
     ),
     (
         "Measure",
@@ -72,7 +76,8 @@ pub const CAUTIONS: [(&str, &str); 7] = [
 ];
 
 /// How a collar is used.
-pub const COLLARS: &str = "Draw the scribe line along the tube first. Slide the collar on until its shaped edge stands where the \
-     end is to be, turn it so that the notches of both its edges stand on the scribe line, and scribe along the shaped edge, straight \
-     across its notch. REACH is along the scribe line from its square edge to the cut: measure it on the tube and on the print. Halves are \
-     put around the tube and taped. It is for the outside edge: the packet's cut sheet has the bevel.";
+pub const COLLARS: &str = "Draw the scribe line along the tube first, and on it the place of the cut (packet: the piece's sheet). \
+     Slide the collar on, its shaped edge toward the end that is cut (EDGE LOOKS), until that edge's notch stands at the place; \
+     turn it so that the notches of both its edges stand on the scribe line, and scribe along the shaped edge, straight across its \
+     notch. REACH is along the scribe line from its square edge to the cut: measure it on the tube and on the print. Halves are put \
+     around the tube and taped. It is for the outside edge: the packet's cut sheet has the bevel.";

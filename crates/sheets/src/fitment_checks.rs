@@ -13,7 +13,7 @@ use crate::folio::{BODY, Folio};
 use crate::table::{Column, Table};
 
 /// What stands above the distances. 1 mm in 300: common practice, no source.
-const SAYS: &str = "Each part has a cone 3 mm across for a datum, as a rule near its mark. Put it all together, set the points \
+const SAYS: &str = "A cone 3 mm across is a part's datum, as a rule near its mark. Put it all together, set the points \
      of a trammel or of dividers down to the bottom of two cones, and compare. Further off than 1 mm, or 1 mm in 300 \
      (common practice, no source): look for a joint that is not home, a part that warped, or a scale that was never set.";
 
@@ -25,6 +25,11 @@ pub fn draw(folio: &mut Folio, design: &Design, model: &Fitment) {
     }
     folio.heading("From datum to datum");
     folio.paragraph(SAYS, BODY);
+    let bare: Vec<&str> =
+        model.parts.iter().filter(|part| part.datum.is_none()).map(|part| &*part.mark).collect();
+    if !bare.is_empty() {
+        folio.paragraph(&format!("Too small for a datum: {}.", bare.join(", ")), BODY);
+    }
     let inches = design.units == Units::Inch;
     let mut columns = vec![
         Column::words("PART", 14.0).set(Style::bold(3.2)),

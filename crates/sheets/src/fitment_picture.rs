@@ -30,6 +30,8 @@ const MARK: Style = Style::bold(2.2);
 const NUMBER: Style = Style::plain(1.6);
 /// Room about a label's point that other labels leave free, mm.
 const DOT: f64 = 0.8;
+/// Room for labels on both sides of a picture, mm.
+const BESIDE: f64 = 7.0;
 const WAY: Pen = Pen { width: 0.12, grey: 0.2, dash: Some([1.2, 0.8]) };
 
 /// Draws two pages: the parts together, and apart.
@@ -38,15 +40,16 @@ pub fn draw(folio: &mut Folio, layout: &Layout, model: &Fitment, facts: &[(Strin
     for point in &model.whole.points {
         (least, most) = (least.min(*point), most.max(*point));
     }
-    let together = vec![DVec3::ZERO; model.parts.len()];
-    let apart = shifts(model, APART * (most - least).max_element());
-    for (shifts, words, mark) in [(together, TOGETHER, "Assembly"), (apart, DRAWN_APART, "Assembly, apart")] {
+    let far = APART * (most - least).max_element();
+    for (far, words, mark) in [(0.0, TOGETHER, "Assembly"), (far, DRAWN_APART, "Assembly, apart")] {
         folio.sheet(head(mark, "Parts and their order", facts));
         folio.paragraph(words, BODY);
         let half = 0.5 * (folio.room() - 6.0);
+        let shifts = shifts(model, far);
         for (toward, from) in FROM {
             let view = View::new(toward, DVec3::Z);
-            picture(folio, layout, model, (&view, &shifts), half, &format!("{from}: NOT TO SCALE"));
+            let picture = Picture { layout, model, view, shifts: &shifts, is_apart: far > 0.0 };
+            picture.draw(folio, half, &format!("{from}: NOT TO SCALE"));
         }
     }
 }
@@ -73,53 +76,76 @@ pub fn onto(model: &Fitment, part: usize) -> Vec<(usize, usize)> {
     others.collect()
 }
 
-/// All parts, each moved by its shift, at most `height` mm high.
-fn picture(
-    folio: &mut Folio,
-    layout: &Layout,
-    model: &Fitment,
-    (view, shifts): (&View, &[DVec3]),
-    height: f64,
-    title: &str,
-) {
-    let mut marks: Vec<Mark> = Vec::new();
-    for (index, shift) in shifts.iter().enumerate() {
-        let by = [shift.dot(view.right), shift.dot(view.up), shift.dot(view.toward)];
-        let shade = SHADES[index % SHADES.len()];
-        marks.extend(
-            part_view::part(view, layout, model, index).into_iter().map(|m| m.shaded(shade).moved(by)),
-        );
-    }
-    let [[left, right], [bottom, top]] = extent(&marks);
-    let scale = ((right - left) / folio.width()).max((top - bottom) / (height - 6.0)).max(1e-6);
-    let shift = folio.left() + 0.5 * (folio.width() - (right - left) / scale);
-    let first = folio.y + 5.0;
-    let at = |[x, y]: Point| [shift + (x - left) / scale, first + (top - y) / scale];
-    let (edge, canvas) = (folio.left(), folio.canvas());
-    canvas.words([edge, first - 2.0], title, LABEL);
-    paint(canvas, marks, at);
-    let put = |p: DVec3| at(view.flat(p));
-    for (index, joining) in model.division.joinings.iter().enumerate() {
-        let place = model.strands[joining.strand].line.frame_at(joining.station).at;
-        let ends = model.division.sides(index).map(|part| put(place + shifts[part]));
-        if (ends[0][0] - ends[1][0]).abs().max((ends[0][1] - ends[1][1]).abs()) > 0.5 {
-            canvas.line(&ends, WAY);
+/// All parts as they are seen from one side.
+struct Picture<'a> {
+    layout: &'a Layout,
+    model: &'a Fitment,
+    view: View,
+    /// How far each part is drawn from its place.
+    shifts: &'a [DVec3],
+    /// Whether spigots are out of their sockets.
+    is_apart: bool,
+}
+
+impl Picture<'_> {
+    /// Draws it below its title, at most `height` mm high.
+    fn draw(&self, folio: &mut Folio, height: f64, title: &str) {
+        let marks = self.marks();
+        let [[left, right], [bottom, top]] = extent(&marks);
+        let width = folio.width() - 2.0 * BESIDE;
+        let scale = ((right - left) / width).max((top - bottom) / (height - 6.0)).max(1e-6);
+        let middle = folio.left() + 0.5 * folio.width() - 0.5 * (right - left) / scale;
+        let first = folio.y + 5.0;
+        let at = |[x, y]: Point| [middle + (x - left) / scale, first + (top - y) / scale];
+        let (edge, canvas) = (folio.left(), folio.canvas());
+        canvas.words([edge, first - 2.0], title, LABEL);
+        paint(canvas, marks, at);
+        for [a, b] in self.joints().map(|ends| ends.map(|end| at(self.view.flat(end)))) {
+            if (a[0] - b[0]).abs().max((a[1] - b[1]).abs()) > 0.5 {
+                canvas.line(&[a, b], WAY);
+            }
         }
+        let labels = self.labels(at);
+        let dot = |[x, y]: Point| [x - DOT, y - DOT, 2.0 * DOT, 2.0 * DOT];
+        let dots = labels.iter().map(|label| dot(label.point)).collect();
+        labels::draw(canvas, labels, dots);
+        folio.y = first + (top - bottom) / scale + 3.0;
     }
-    let parts = (0..shifts.len()).filter_map(|index| {
-        let point = put(middle(layout, model, index)? + shifts[index]);
-        Some(Label { text: model.parts[index].mark.clone(), point, style: MARK })
-    });
-    let joints = model.division.joinings.iter().enumerate().map(|(index, joining)| {
-        let place = model.strands[joining.strand].line.frame_at(joining.station).at;
-        let [a, b] = model.division.sides(index).map(|part| shifts[part]);
-        Label { text: joining.number.to_string(), point: put(place + 0.5 * (a + b)), style: NUMBER }
-    });
-    let all: Vec<Label> = parts.chain(joints).collect();
-    let dots =
-        all.iter().map(|label| [label.point[0] - DOT, label.point[1] - DOT, 2.0 * DOT, 2.0 * DOT]).collect();
-    labels::draw(canvas, all, dots);
-    folio.y = first + (top - bottom) / scale + 3.0;
+
+    fn marks(&self) -> Vec<Mark> {
+        let drawn = if self.is_apart { part_view::part } else { part_view::outside };
+        let mut marks: Vec<Mark> = Vec::new();
+        for (index, shift) in self.shifts.iter().enumerate() {
+            let by = [self.view.right, self.view.up, self.view.toward].map(|axis| shift.dot(axis));
+            let shade = SHADES[index % SHADES.len()];
+            let own = drawn(&self.view, self.layout, self.model, index);
+            marks.extend(own.into_iter().map(|mark| mark.shaded(shade).moved(by)));
+        }
+        marks
+    }
+
+    /// Both sides of each joint.
+    fn joints(&self) -> impl Iterator<Item = [DVec3; 2]> {
+        self.model.division.joinings.iter().enumerate().map(|(index, joining)| {
+            let place = self.model.strands[joining.strand].line.frame_at(joining.station).at;
+            self.model.division.sides(index).map(|part| place + self.shifts[part])
+        })
+    }
+
+    /// The parts' marks, then the joints' numbers; `at` puts a point of the view on the page.
+    fn labels(&self, at: impl Fn(Point) -> Point) -> Vec<Label> {
+        let put = |place: DVec3| at(self.view.flat(place));
+        let parts = self.model.parts.iter().enumerate().filter_map(|(index, part)| {
+            let place = middle(self.layout, self.model, index)? + self.shifts[index];
+            Some(Label { text: part.mark.clone(), point: put(place), style: MARK })
+        });
+        let joints = self.model.division.joinings.iter().zip(self.joints()).map(|(joining, [a, b])| Label {
+            text: joining.number.to_string(),
+            point: put(0.5 * (a + b)),
+            style: NUMBER,
+        });
+        parts.chain(joints).collect()
+    }
 }
 
 /// Least and most of what is drawn, to the right and up, mm.

@@ -36,7 +36,7 @@ pub fn draw(
     }
 }
 
-/// The bed with the parts on it, x to the right and y up.
+/// The bed with the parts on it as they are printed, the printer's scale applied; x to the right and y up.
 fn bed(folio: &mut Folio, layout: &Layout, model: &Fitment, plate: &PrintPlate, printer: &Printer) {
     let [x, y] = printer.bed;
     let scale = (x / (folio.width() - 16.0)).max(y / (folio.room() - TABLE)).max(1.0);
@@ -60,7 +60,8 @@ fn bed(folio: &mut Folio, layout: &Layout, model: &Fitment, plate: &PrintPlate, 
     for &index in &plate.holds {
         let placement = &model.parts[index].placement;
         let view = above(placement);
-        let on_bed = |[px, py]: Point| at([px + placement.by.x, py + placement.by.y]);
+        let [wide, deep, _] = printer.scale;
+        let on_bed = |[px, py]: Point| at([wide * (px + placement.by.x), deep * (py + placement.by.y)]);
         paint(canvas, part_view::part(&view, layout, model, index), on_bed);
         if let Some(place) = middle(layout, model, index) {
             let point = on_bed(view.flat(place));
@@ -70,7 +71,7 @@ fn bed(folio: &mut Folio, layout: &Layout, model: &Fitment, plate: &PrintPlate, 
     labels::draw(canvas, labels, Vec::new());
     canvas.rect([left, top], x / scale, y / scale, BED);
     let says = format!(
-        "BED {} × {} mm, FROM ABOVE, 1 : {}; x TO THE RIGHT, y UP",
+        "BED {} × {} mm, FROM ABOVE, 1 : {}; x TO THE RIGHT, y TO THE BACK; PARTS BY THEIR OUTSIDES",
         fixed(x, 1),
         fixed(y, 1),
         fixed(scale, 2)
@@ -91,14 +92,14 @@ fn above(placement: &Placement) -> View {
 fn parts(folio: &mut Folio, model: &Fitment, plate: &PrintPlate, printer: &Printer) {
     let mut table = Table::new(vec![
         Column::words("PART", 12.0).set(Style::bold(3.4)),
-        Column::numbers("X, mm", 14.0),
-        Column::numbers("Y, mm", 14.0),
+        Column::numbers("SIZE IN X, mm", 16.0),
+        Column::numbers("SIZE IN Y, mm", 16.0),
         Column::numbers("HEIGHT, mm", 14.0),
         Column::numbers("NEEDS SUPPORT, cm²", 20.0).set(Style::bold(2.6)),
         Column::numbers("PLASTIC IF FULL, g", 18.0),
     ]);
     for part in plate.holds.iter().map(|held| &model.parts[*held]) {
-        let DVec3 { x, y, z } = part.size;
+        let DVec3 { x, y, z } = part.size * DVec3::from_array(printer.scale);
         let support = if part.overhang > 0.5 { fixed(0.01 * part.overhang, 1) } else { "none".to_owned() };
         table.row(vec![
             part.mark.clone(),

@@ -73,16 +73,13 @@ fn summary(folio: &mut Folio, settings: &Settings, model: &Fitment, facts: &[(St
     folio.figures(&labelled(counts), FIGURE);
     let bed =
         format!("{} × {} × {}", fixed(printer.bed[0], 1), fixed(printer.bed[1], 1), fixed(printer.height, 1));
-    let [x, y, z] = printer.scale.map(|scale| fixed(scale, 4));
+    let scale = printer.scale.map(|scale| fixed(scale, 4)).join("  ");
     let machine = [
         ("BED AND HEIGHT, mm", bed),
         ("NOZZLE, mm", fixed(printer.nozzle, 2)),
         ("FIT GAP, mm", fixed(printer.fit_gap, 2)),
         ("OVERHANG", angle(printer.overhang)),
-        (
-            "PRINTED LARGER, X Y Z",
-            if printer.scale == [1.0; 3] { "no".to_owned() } else { format!("{x} {y} {z}") },
-        ),
+        ("SCALE OF PLATES, X Y Z", if printer.scale == [1.0; 3] { "none".to_owned() } else { scale }),
     ];
     folio.figures(&labelled(machine), Style::bold(3.4));
     if !printer.stated {
@@ -232,22 +229,25 @@ fn joints(folio: &mut Folio, design: &Design, model: &Fitment, facts: &[(String,
     }
     folio.sheet(head("Joints", "Spigots and sockets", facts));
     folio.paragraph(
-        "The rib's clock is from the run's scribe line, clockwise seen looking downstream. A joint at a joint of the steel \
-         rehearses it. Leaning sides: every side of that spigot leans inward by that much, so that parts can go in askew.",
+        "AT is along the run's centreline from its start; below 0 or beyond its end the joint is on what continues it, a \
+         merge's cone or leg. The rib's clock is from the run's scribe line, clockwise seen looking downstream. A joint at a \
+         joint of the steel rehearses it. Leaning sides: every side of that spigot leans inward by that much, so that parts \
+         can go in askew.",
         BODY,
     );
     let mut table = Table::new(vec![
-        Column::words("JOINT", 10.0).set(Style::bold(3.6)),
+        Column::words("JOINT", 9.0).set(Style::bold(3.6)),
         Column::words("RUN", 18.0),
-        Column::numbers(if design.units == Units::Millimetre { "AT, mm" } else { "AT, in" }, 16.0),
-        Column::words("STEEL'S JOINT", 14.0),
-        Column::words("SPIGOT ON", 15.0).set(Style::bold(2.6)),
+        Column::numbers(if design.units == Units::Millimetre { "AT, mm" } else { "AT, in" }, 14.0),
+        Column::words("STEEL'S JOINT", 13.0),
+        Column::words("SPIGOT ON", 12.0).set(Style::bold(2.6)),
+        Column::words("POINTS", 18.0),
         Column::words("INTO", 12.0).set(Style::bold(2.6)),
-        Column::numbers("RIB'S CLOCK", 16.0).set(Style::bold(2.6)),
-        Column::numbers("PIN Ø × LENGTH, mm", 22.0),
-        Column::numbers("RIB, WIDE × HIGH, mm", 20.0),
-        Column::numbers("SIDES LEAN", 14.0),
-        Column::numbers("GAP, mm", 12.0),
+        Column::numbers("RIB'S CLOCK", 13.0).set(Style::bold(2.6)),
+        Column::numbers("PIN Ø × LENGTH, mm", 20.0),
+        Column::numbers("RIB, WIDE × HIGH, mm", 18.0),
+        Column::numbers("SIDES LEAN", 11.0),
+        Column::numbers("GAP, mm", 10.0),
     ]);
     for (index, joining) in model.division.joinings.iter().enumerate() {
         table.row(joint(design, model, index, joining));
@@ -266,7 +266,8 @@ fn joint(design: &Design, model: &Fitment, index: usize, joining: &Joining) -> V
         strand.name.clone(),
         length(design.units, joining.station - strand.origin),
         if joining.in_bend { "in a bend".to_owned() } else { steel },
-        format!("{spigot}, {points}"),
+        spigot,
+        points.to_owned(),
         socket,
         clock(keyed.clock),
         format!("{} × {}", fixed(2.0 * keyed.radius, 1), fixed(keyed.length, 1)),

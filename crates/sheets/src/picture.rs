@@ -5,6 +5,7 @@ use geom::DVec3;
 use geom::unit::{INCH, Units, fixed};
 use layout::Layout;
 use layout::flange_plate::{FlangePlate, PlateOf};
+use layout::layout::{Owner, Part};
 use spec::Design;
 use tube::{Body, Piece};
 
@@ -240,12 +241,21 @@ fn at_an_angle(folio: &mut Folio, layout: &Layout, bounds: &Bounds, step: f64) {
 }
 
 fn marks(view: &View, layout: &Layout) -> Vec<Mark> {
-    let pieces = layout.pieces.iter().flat_map(|part| view.piece(&part.piece));
+    let pieces = layout.pieces.iter().flat_map(|part| view.faced(&part.piece, faces(part)));
     // A plug is hidden between its legs.
     let shown = layout.plates.iter().filter(|plate| matches!(plate.of, PlateOf::Flange(_)));
     let plates = shown.flat_map(|plate| view.plate(plate, tubes_side(layout, plate)));
     let transitions = layout.transitions.iter().flat_map(|part| view.transition(part));
     pieces.chain(plates).chain(transitions).collect()
+}
+
+/// Whether a piece's start and its end can be seen into: a merge's legs end in its mouth, where its cone begins.
+pub fn faces(part: &Part) -> [bool; 2] {
+    match (part.owner, &part.piece.body) {
+        (Owner::Merge(_), Body::Tube { .. }) => [true, false],
+        (Owner::Merge(_), Body::Cone { .. }) => [false, true],
+        _ => [true; 2],
+    }
 }
 
 /// On which side of a plate its tubes are: 1 along the gas, else -1.

@@ -41,13 +41,13 @@ const SEAM: Pen = Pen::solid(0.1).grey(1.0);
 /// Pen of an edge where two pieces meet.
 const EDGE: Pen = Pen::solid(0.13);
 /// Clocks between the points of an edge, and of a patch's ends: halves of a turn are divided so.
-const PARTS: usize = 12;
+const PARTS: usize = 18;
 /// Longest patch on a straight, in outside diameters, and on a bend, rad.
 const LONGEST: (f64, f64) = (1.0, 0.13);
 /// Sides that a transition is drawn with.
 const SIDES: usize = 48;
 /// Chord error of a plate's outline, mm.
-const ROUGH: f64 = 0.5;
+const ROUGH: f64 = 0.1;
 /// An axis within this of the line of sight shows no sides (sine of the angle).
 const END_ON: f64 = 0.05;
 
@@ -95,10 +95,19 @@ impl View {
 
     /// Everything that is drawn of a piece.
     pub fn piece(&self, piece: &Piece) -> Vec<Mark> {
+        self.faced(piece, [true; 2])
+    }
+
+    /// The same; `faces` says whether its start and its end can be seen into.
+    pub fn faced(&self, piece: &Piece, faces: [bool; 2]) -> Vec<Mark> {
         let places = places(piece);
-        let mut marks: Vec<Mark> = places.windows(2).filter_map(|w| self.patch(piece, w)).collect();
+        let last = places.len().saturating_sub(2);
+        let patch = |(i, pair)| self.patch(piece, pair, [i > 0, i < last]);
+        let mut marks: Vec<Mark> = places.windows(2).enumerate().filter_map(patch).collect();
         marks.extend(places.iter().filter(|p| p.turning).filter_map(|p| self.round(piece, p)));
-        marks.extend([End::Start, End::End].map(|end| self.edge(piece, &places, end)));
+        for (end, face) in [End::Start, End::End].into_iter().zip(faces) {
+            marks.extend(self.edge(piece, &places, end, face));
+        }
         marks
     }
 
@@ -188,8 +197,8 @@ impl View {
         (side.length() > END_ON).then(|| frame.clock_of(side))
     }
 
-    /// The front of a piece between two places.
-    fn patch(&self, piece: &Piece, pair: &[Place]) -> Option<Mark> {
+    /// The front of a piece between two places, joined to what is before and after it where `goes_on` says so.
+    fn patch(&self, piece: &Piece, pair: &[Place], goes_on: [bool; 2]) -> Option<Mark> {
         let (a, b) = (&pair[0], &pair[1]);
         let (from, to) = (self.silhouette(&a.frame)?, self.silhouette(&b.frame)?);
         let row = |place: &Place, first: f64| -> Vec<DVec3> {
@@ -199,12 +208,15 @@ impl View {
         let last = start.len() - 1;
         let all: Vec<DVec3> = start.iter().chain(end.iter().rev()).copied().collect();
         let line = |i: usize| (vec![self.flat(start[i]), self.flat(end[i])], OUTLINE);
-        // Without this what lies behind would shine through between two patches; the sides stay clear of it.
-        let seam = |row: &[DVec3]| (row[1..last].iter().map(|p| self.flat(*p)).collect(), SEAM);
+        let ends = [&start, &end].into_iter().zip(goes_on).map(|(row, goes_on)| {
+            let flat = |row: &[DVec3]| row.iter().map(|p| self.flat(*p)).collect();
+            // Without a seam what lies behind would shine through between two patches; the sides stay clear of it.
+            if goes_on { (flat(&row[1..last]), SEAM) } else { (flat(row), EDGE) }
+        });
         Some(Mark {
             depth: self.depth(&all),
             area: Some((all.iter().map(|p| self.flat(*p)).collect(), 1.0)),
-            lines: vec![seam(&start), seam(&end), line(0), line(last)],
+            lines: ends.chain([line(0), line(last)]).collect(),
         })
     }
 
@@ -219,29 +231,27 @@ impl View {
         Some(Mark { depth: self.depth(&ring), area: Some((flat.clone(), 1.0)), lines: vec![(flat, OUTLINE)] })
     }
 
-    /// The edge at an end: all of it where the end looks at the viewer, else its front half.
-    fn edge(&self, piece: &Piece, places: &[Place], end: End) -> Mark {
+    /// The edge at an end: of one that looks at the viewer its face, if it can be seen into, else its front half.
+    fn edge(&self, piece: &Piece, places: &[Place], end: End, face: bool) -> Option<Mark> {
         let place = if end == End::Start { places.first() } else { places.last() };
         let frame = place.map_or_else(|| piece.frame_at(0.0), |p| p.frame);
         let looks = frame.along.dot(self.toward) * if end == End::Start { -1.0 } else { 1.0 };
-        let ring = |from: f64, turn: f64| -> Vec<DVec3> {
-            let clocks = (0..=2 * PARTS).map(|i| from - turn * i as f64 / (2 * PARTS) as f64);
+        let first = self.silhouette(&frame).unwrap_or(-FRAC_PI_2);
+        let ring = |turn: f64, parts: usize| -> Vec<DVec3> {
+            let clocks = (0..=parts).map(|i| first - turn * i as f64 / parts as f64);
             clocks.map(|clock| piece.edge_point(end, clock, 1.0)).collect()
         };
         if looks > END_ON {
-            let whole = ring(0.0, TAU);
+            let whole = ring(TAU, 2 * PARTS);
             let flat: Vec<Point> = whole.iter().map(|p| self.flat(*p)).collect();
-            return Mark {
-                depth: self.depth(&whole),
-                area: Some((flat.clone(), 0.85)),
-                lines: vec![(flat, OUTLINE)],
-            };
+            let lines = vec![(flat.clone(), OUTLINE)];
+            return face.then(|| Mark { depth: self.depth(&whole), area: Some((flat, 0.85)), lines });
         }
-        let half = ring(self.silhouette(&frame).unwrap_or(-FRAC_PI_2), PI);
+        let half = ring(PI, PARTS);
         let flat = half.iter().map(|p| self.flat(*p)).collect();
         // Over the patches on both sides, whose middles may be nearer by half their length.
         let over = 0.55 * LONGEST.0 * piece.od() * looks.abs() + 0.01 * piece.od();
-        Mark { depth: self.depth(&half) + over, area: None, lines: vec![(flat, EDGE)] }
+        Some(Mark { depth: self.depth(&half) + over, area: None, lines: vec![(flat, EDGE)] })
     }
 
     fn depth(&self, points: &[DVec3]) -> f64 {

@@ -9,7 +9,7 @@ use fitment::{
 };
 use geom::{DMat3, DVec3, Frame};
 use layout::Layout;
-use sheets::canvas::Canvas;
+use sheets::canvas::{Canvas, Ink};
 use solids::{Mesh, MeshSettings, part_mesh};
 use spec::shop::Printer;
 use tube::{Cut, End};
@@ -173,7 +173,7 @@ fn every_part_joint_plate_and_collar_is_told() {
     {
         assert!(text.contains(said), "{said}");
     }
-    for said in ["P3, downstream", "26.0 × 12.0", "5.7°", "28.6°", "1 of 2", "61.3", "2.5", "collars-1"] {
+    for said in ["P3 downstream", "26.0 × 12.0", "5.7°", "28.6°", "1 of 2", "61.3", "2.5", "collars-1"] {
         assert!(text.contains(said), "{said}");
     }
     assert!(!text.contains("has no [printer]"));
@@ -211,4 +211,42 @@ fn an_assumed_printer_is_said_to_be_assumed() {
     let model = model(&layout, &settings.printer);
     let text = words(&sheets::fitment_pages(&design, &layout, &settings, &model));
     assert!(text.contains("has no [printer]"));
+}
+
+/// The least and the most of a page's white areas, which are parts and labels.
+fn parts_shown(page: &Canvas) -> Vec<[f64; 2]> {
+    let areas = page.inks.iter().filter_map(|ink| match ink {
+        // Labels' dots are black.
+        Ink::Area { points, grey } if *grey > 0.0 && points.len() > 4 => Some(points),
+        _ => None,
+    });
+    areas.flatten().copied().collect()
+}
+
+#[test]
+fn plates_are_shown_as_they_are_printed() {
+    let (design, layout) = bench();
+    let plates = |scale: [f64; 3]| {
+        let settings = settings(Printer { scale, bed: [300.0, 280.0], ..Printer::default() });
+        let pages = sheets::fitment_pages(&design, &layout, &settings, &model(&layout, &settings.printer));
+        pages
+            .into_iter()
+            .filter(|page| words(std::slice::from_ref(page)).contains("FROM ABOVE, 1 :"))
+            .collect()
+    };
+    let (plain, scaled): (Vec<Canvas>, Vec<Canvas>) = (plates([1.0; 3]), plates([1.02, 0.97, 1.01]));
+    assert_eq!((plain.len(), scaled.len()), (2, 2));
+    for (plain, scaled) in plain.iter().zip(&scaled) {
+        let (plain, scaled) = (parts_shown(plain), parts_shown(scaled));
+        assert!(plain.len() > 100 && plain.len() == scaled.len());
+        let away = |points: &[[f64; 2]], k: usize, axis: usize| points[k][axis] - points[0][axis];
+        for k in 1..plain.len() {
+            for (axis, scale) in [(0, 1.02), (1, 0.97)] {
+                assert!((away(&scaled, k, axis) - scale * away(&plain, k, axis)).abs() < 1e-9);
+            }
+        }
+    }
+    // 101, 52 and 203 mm before the printer's scale.
+    assert!(words(&scaled).contains("103.0 50.4 205.0"), "{}", words(&scaled));
+    assert!(words(&plain).contains("101.0 52.0 203.0"));
 }
