@@ -79,5 +79,6 @@ pub const CAUTIONS: [(&str, &str); 7] = [
 pub const COLLARS: &str = "Draw the scribe line along the tube first, and on it the place of the cut (packet: the piece's sheet). \
      Slide the collar on, its shaped edge toward the end that is cut (EDGE LOOKS), until that edge's notch stands at the place; \
      turn it so that the notches of both its edges stand on the scribe line, and scribe along the shaped edge, straight across its \
-     notch. REACH is along the scribe line from its square edge to the cut: measure it on the tube and on the print. Halves are put \
-     around the tube and taped. It is for the outside edge: the packet's cut sheet has the bevel.";
+     notch. REACH is along the scribe line from its square edge to the cut, on the tube and on the print: measure it on both. Where the \
+     edge comes to a point at its notch, the point's tip is at REACH, beyond what the notch leaves of it. Halves are put around the tube \
+     and taped. It is for the outside edge: the packet's cut sheet has the bevel.";
