@@ -173,7 +173,7 @@ mod tests {
 
     fn plan(from: f64, to: f64, start: Option<usize>, end: Option<usize>) -> PartPlan {
         let stretches = vec![Stretch { strand: 0, from, to, start, end }];
-        PartPlan { mark: "P1".to_owned(), stretches, nodes: Vec::new(), put_in: None }
+        PartPlan { mark: "P1".to_owned(), stretches, nodes: Vec::new(), put_in: None, aside: None }
     }
 
     #[test]
