@@ -93,6 +93,9 @@ fn a_folder_that_is_not_ours_is_left_as_it_is() {
     let ran = hotside(&place, &["fitment", "mine.toml", "--out", "mine-own"]);
     assert_eq!((ran.code, ran.out.as_str()), (3, ""), "{}", ran.err);
     assert_eq!(files(&place.join("mine-own")).len(), 1);
+    // That is told before anything is computed: of what cannot be printed too.
+    let bad = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/bad/fitment/flange.toml");
+    assert_eq!(hotside(&place, &["fitment", bad.to_str().unwrap(), "--out", "mine-own"]).code, 3);
 }
 
 #[test]

@@ -238,6 +238,8 @@ def joint_faults(joint, parts):
         & (spigot.triangles[:, :, 2].max(axis=1) > 1e-2)
         & (spigot.triangles[:, :, 2].max(axis=1) < length + 1e-2)
     ]
+    if len(corners) == 0:
+        return faults + [f"{name}: the spigot's sides are not there"]
     points = numpy.vstack([corners.reshape(-1, 3), corners.mean(axis=1)])
     room = distances(points, socket)
     if room.min() < gap - FIT_MM or room.max() > 1.5 * gap or numpy.median(abs(room - gap)) > FIT_MM:

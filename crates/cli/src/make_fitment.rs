@@ -42,6 +42,9 @@ pub fn fitment(
     console: &mut Console<'_>,
 ) -> Result<bool, Failure> {
     let mut job = Job::read(spec)?;
+    let folder = out
+        .map_or_else(|| PathBuf::from("out").join(format!("{}-fitment", job.design.name)), Path::to_path_buf);
+    packet::check(&folder)?;
     let threads = thread::available_parallelism().map_or(1, NonZero::get);
     let printer = job.design.shop.printer.clone();
     let settings = Settings { printer, variant, chord: fitment::settings::CHORD, threads };
@@ -49,8 +52,6 @@ pub fn fitment(
     job.layout.findings.extend(model.findings.iter().cloned());
     job.layout.findings.sort_by_key(|finding| finding.level);
     let files = fitment_files::files(&job, &settings, &model)?;
-    let folder = out
-        .map_or_else(|| PathBuf::from("out").join(format!("{}-fitment", job.design.name)), Path::to_path_buf);
     packet::write(&folder, &files)?;
     let released = job.layout.released();
     let written = Written {
@@ -80,14 +81,14 @@ fn made(job: &Job, settings: &Settings, console: &Console<'_>) -> Result<Fitment
     made.map_err(|faults| unprintable(job, &faults))
 }
 
-/// A bar that shows what was done last.
+/// A bar that shows what was done last. Threads may tell of it out of order: it never goes back.
 struct Bar(ProgressBar);
 
 impl Progress for Bar {
     fn done(&self, what: &str, done: usize, of: usize) {
-        self.0.set_length(of as u64);
-        self.0.set_position(done as u64);
         self.0.set_message(what.to_owned());
+        self.0.set_length(of as u64);
+        self.0.set_position(self.0.position().max(done as u64));
     }
 }
 

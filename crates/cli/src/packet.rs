@@ -33,6 +33,11 @@ pub fn write(folder: &Path, files: &Files) -> Result<(), Failure> {
     moved
 }
 
+/// Refuses what [`write`] would refuse of what stands at `folder`, before its files are made; writes nothing.
+pub fn check(folder: &Path) -> Result<(), Failure> {
+    Former::read(folder).map(drop)
+}
+
 /// Where a packet goes.
 struct Place {
     folder: PathBuf,

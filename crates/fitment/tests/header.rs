@@ -12,6 +12,7 @@ use layout::flange_plate::PlateOf;
 use layout::layout::{Owner, Part};
 use plate::DVec2;
 use solids::Mesh;
+use spec::design::Way;
 use tube::{Centreline, End, Piece, Segment, Span, WallLine};
 
 /// How far a piece's outside may be from a strand's or a block's, mm.
@@ -234,6 +235,31 @@ fn what_stands_on_a_strand_stands_within_it() {
             assert!(hold.to <= strands[hold.strand].line.length() + 1e-9, "{name}: {hold:?}");
         }
     }
+}
+
+/// A leg fitted into its outlet ends, square, within what of the outlet is one part with it.
+#[test]
+fn fitted_legs_end_in_their_own_part() {
+    let mut looked = 0;
+    for Header { name, layout, strands, nodes, .. } in &headers(0.02) {
+        for node in nodes {
+            let NodeKind::Merge(index) = node.kind else { continue };
+            let merge = &layout.merges[index];
+            if merge.way == Way::Trimmed {
+                continue;
+            }
+            let outlet = node.holds.iter().find(|hold| hold.strand == merge.outlet).unwrap();
+            let until = strands[merge.outlet].line.frame_at(outlet.to);
+            for leg in &merge.legs {
+                let end = strands[leg.run].line.frame_at(strands[leg.run].line.length());
+                let tip = |k: u32| end.at + end.outward(f64::from(k) * TAU / 360.0) * merge.cluster.outer;
+                let over = (0..360).map(|k| (tip(k) - until.at).dot(until.along)).fold(f64::MIN, f64::max);
+                assert!(over < 0.0, "{name}: {}: {over} mm beyond", node.name);
+                looked += 1;
+            }
+        }
+    }
+    assert!(looked > 20, "{looked}");
 }
 
 /// A plate's block is the plate with its openings filled: its volume is that of its outline and theirs.
