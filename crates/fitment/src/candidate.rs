@@ -95,14 +95,15 @@ impl<'a> Ground<'a> {
     }
 
     /// The places on straights: at the steel's joints, then near the ends of every free straight and along it; where
-    /// room is `tight`, before all others at its very ends, with the socket on the straight.
-    pub(crate) fn on_straights(&self, tight: bool) -> Places {
+    /// room is tight, before all others at its very ends, with the socket on the straight, first at the end that is told.
+    pub(crate) fn on_straights(&self, tight: Option<End>) -> Places {
         let mut found = Places { free: self.free(), ..Places::default() };
         let long: Vec<(f64, f64)> = found.free.iter().copied().filter(|(a, b)| b - a >= self.need).collect();
-        for &(from, to) in long.iter().filter(|_| tight) {
+        for (&(from, to), first) in long.iter().flat_map(|straight| tight.map(|first| (straight, first))) {
             let mut ends = [(from, End::End), (to, End::Start)];
             // Where there is room for one of the two only, the one beside what is kept.
-            if self.kept.iter().any(|k| k.0 == to) {
+            let kept = self.kept.iter().any(|k| k.0 == to) && !self.kept.iter().any(|k| k.1 == from);
+            if kept != (first == End::End) {
                 ends.reverse();
             }
             for (station, spigot) in ends {

@@ -2,6 +2,7 @@
 
 use geom::DVec3;
 use spec::shop::Printer;
+use tube::End;
 
 use crate::assembly::{Apart, Removal, angle_between, draft};
 use crate::candidate::{Candidate, Ground, Places, socket_need};
@@ -50,19 +51,22 @@ struct Work<'a> {
 
 impl Work<'_> {
     /// The header cut wherever it may be. Within what is too large then, cuts stand at the very ends of straights too,
-    /// and at last in bends.
+    /// where there is room for one end only at that which leaves less too large, and at last in bends.
     fn web(&self) -> Result<Web, Vec<Fault>> {
         let mut places: Vec<Places> =
-            (0..self.header.strands.len()).map(|i| self.ground(i).on_straights(false)).collect();
-        for tight in [true, false] {
-            let large = self.too_large(&self.web_of(&places));
-            for &(strand, from, to) in large.iter().flat_map(|atom| &atom.lengths) {
-                let ground = self.ground(strand);
-                places[strand] = match tight {
-                    true => ground.on_straights(true),
-                    false => ground.in_bends(from, to, &places[strand]),
-                };
+            (0..self.header.strands.len()).map(|i| self.ground(i).on_straights(None)).collect();
+        for (strand, ..) in self.large_lengths(&places) {
+            places[strand] = self.ground(strand).on_straights(Some(End::Start));
+        }
+        for (strand, ..) in self.large_lengths(&places) {
+            let mut other = places.clone();
+            other[strand] = self.ground(strand).on_straights(Some(End::End));
+            if self.large_lengths(&other).len() < self.large_lengths(&places).len() {
+                places = other;
             }
+        }
+        for (strand, from, to) in self.large_lengths(&places) {
+            places[strand] = self.ground(strand).in_bends(from, to, &places[strand]);
         }
         let web = self.web_of(&places);
         let large = self.too_large(&web);
@@ -80,6 +84,11 @@ impl Work<'_> {
     fn web_of(&self, places: &[Places]) -> Web {
         let all: Vec<Candidate> = places.iter().flat_map(|p| p.places.iter().cloned()).collect();
         Web::new(&self.header, &all)
+    }
+
+    /// The lengths of strands in what is too large, cut at these places.
+    fn large_lengths(&self, places: &[Places]) -> Vec<Length> {
+        self.too_large(&self.web_of(places)).into_iter().flat_map(|atom| atom.lengths).collect()
     }
 
     fn too_large(&self, web: &Web) -> Vec<Atom> {

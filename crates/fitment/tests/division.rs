@@ -250,6 +250,28 @@ fn a_bend_is_cut_only_where_no_straight_helps() {
     assert!(division.joinings.iter().all(|j| !j.in_bend));
 }
 
+/// A straight with room for one socket only, between a short bend and a longer one and the other way round: a printer
+/// that just holds the longer bend alone needs the cut at that bend's end of the straight.
+#[test]
+fn a_short_straight_is_cut_at_the_end_that_helps() {
+    let frame = Frame::upright(DVec3::ZERO, DVec3::X).unwrap();
+    let arc = |angle: f64| Segment::Arc { radius: 150.0, angle, twist: 0.0 };
+    for (first, second) in [(0.6, 1.2), (1.2, 0.6)] {
+        let segments = vec![arc(first), straight(24.0), arc(second)];
+        let tube = [strand("short", Centreline { start: frame, segments }, 22.0)];
+        let bends = |bed: f64| {
+            let division = divided(&tube, &[], &printer(bed, bed)).ok()?;
+            Some(division.joinings.iter().filter(|j| j.in_bend).count())
+        };
+        let longer = [strand("alone", Centreline { start: frame, segments: vec![arc(1.2)] }, 22.0)];
+        let alone =
+            |bed: &f64| divided(&longer, &[], &printer(*bed, *bed)).is_ok_and(|d| d.joinings.is_empty());
+        let least = (100..300).map(f64::from).find(alone).unwrap();
+        // With a spigot and its lean in the room a little more.
+        assert_eq!(bends(least + 8.0), Some(0), "{first} {second} {least}");
+    }
+}
+
 #[test]
 fn a_printer_with_what_is_missing_holds_the_header() {
     // Two legs into one, held 100 mm upstream, and the stubs of tube that no cut parts from them.
