@@ -32,7 +32,11 @@ fn diagnostic(job: &Job, fault: &Fault) -> Diagnostic {
                 "{what}: its wall of {wall:.2} mm is thinner than the nozzle by {} mm, so it cannot be printed hollow",
                 hundredths_up(*missing)
             );
-            ("shop.printer".to_owned(), "wall-too-thin", message, WALL)
+            // An assumed nozzle stands nowhere: the tube does.
+            match job.design.shop.printer.stated {
+                true => ("shop.printer.nozzle".to_owned(), "wall-too-thin", message, WALL),
+                false => (format!("{}.tube", what.replacen(' ', ".", 1)), "wall-too-thin", message, ASSUMED),
+            }
         }
         Fault::TubeTooThin { run, at, missing } => {
             let message = format!(
@@ -63,6 +67,8 @@ const BED: &str =
 const STRAIGHT: &str = "a larger `bed` or `height` needs fewer joints, a shorter `spigot` less straight ([printer] in the shop file)";
 const WALL: &str = "give a `wall` of the nozzle's width or more in [printer] of the shop file, or print it with \
                     --variant solid";
+const ASSUMED: &str = "the nozzle is assumed to be 0.4 mm, as no shop file states a printer: state `nozzle`, or a `wall` as \
+                       wide, under [printer] of one, or print it with --variant solid";
 const TUBE: &str = "a larger `bed` or `height` in [printer] of the shop file needs fewer joints";
 
 /// What is missing of the bed's length and width and of the height, in words.

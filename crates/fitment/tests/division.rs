@@ -250,6 +250,48 @@ fn a_bend_is_cut_only_where_no_straight_helps() {
     assert!(division.joinings.iter().all(|j| !j.in_bend));
 }
 
+/// So much more straight as is said to be missing, and the error is gone; a little less, and it is not.
+#[test]
+fn straights_longer_by_what_is_missing_hold_a_joint() {
+    let frame = Frame::upright(DVec3::ZERO, DVec3::X).unwrap();
+    // Straight, its neighbour's share of it, mitre in rad, radius of the tube; spigot and gap.
+    let cases = [
+        (10.0, 1.0, 0.05, 20.0, 12.0, 0.2),
+        (6.0, 1.0, 0.05, 20.0, 12.0, 0.2),
+        (12.3, 0.5, 0.11, 25.4, 12.0, 0.2),
+        (17.7, 0.9, 0.2, 31.75, 14.5, 0.15),
+        (9.1, 1.1, 0.07, 16.0, 8.0, 0.3),
+        (6.0, 1.5, 0.04, 22.5, 20.0, 0.25),
+        (13.9, 0.97, 0.02, 19.05, 12.0, 0.2),
+        (8.25, 0.6, 0.13, 24.15, 10.0, 0.1),
+        (15.0, 0.3, 0.3, 27.0, 18.0, 0.2),
+        (5.5, 2.0, 0.06, 21.0, 12.7, 0.4),
+        (11.0, 0.99, 0.09, 38.1, 15.0, 0.2),
+    ];
+    for (length, share, angle, radius, spigot, fit_gap) in cases {
+        let printer = Printer { spigot, fit_gap, ..printer(180.0, 180.0) };
+        let missing = |more: f64| {
+            let mut segments = Vec::new();
+            for k in 0..40 {
+                let own = if k % 2 == 0 { length } else { length * share };
+                let twist = 0.4 * f64::from(k);
+                segments.extend([straight(own + more), Segment::Arc { radius: 0.0, angle, twist }]);
+            }
+            segments.push(straight(length + more));
+            let tube = strand("mitred", Centreline { start: frame, segments }, radius);
+            let faults = divided(&[tube], &[], &printer).err().unwrap_or_default();
+            faults.iter().find_map(|f| match f {
+                Fault::StraightTooShort { missing, .. } => Some(*missing),
+                _ => None,
+            })
+        };
+        let said = missing(0.0).unwrap();
+        assert_eq!(missing(said + 0.01), None, "{length} {share} {said}");
+        let less = missing(said - 0.05).unwrap();
+        assert!((less - 0.05).abs() < 1e-9, "{length} {share} {said} {less}");
+    }
+}
+
 /// A straight with room for one socket only, between a short bend and a longer one and the other way round: a printer
 /// that just holds the longer bend alone needs the cut at that bend's end of the straight.
 #[test]

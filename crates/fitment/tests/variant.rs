@@ -148,6 +148,22 @@ fn a_wall_thinner_than_the_nozzle_is_told() {
     };
     assert_eq!(what, "run one");
     assert!(wall < 1.5 + 1e-9 && (wall + missing - 1.8).abs() < 1e-12);
+    // A nozzle finer by what is missing lays it down; one a little wider does not.
+    for wide in [1.2, 1.3, 1.4, 1.5, 1.6, 1.75, 1.8, 1.95, 2.0, 2.5, 3.0] {
+        let mut missing = |nozzle: f64| {
+            settings.printer.nozzle = nozzle;
+            match made(&strand(), &[], &[], &settings) {
+                Err(Fault::WallTooThin { missing, .. }) => Some(missing),
+                _ => None,
+            }
+        };
+        let Some(said) = missing(wide) else {
+            assert!(wide <= wall, "{wide}");
+            continue;
+        };
+        assert_eq!(missing(wide - said), None);
+        assert!(missing(wide - said + 0.05).is_some_and(|left| (left - 0.05).abs() < 1e-9));
+    }
     settings.variant = Variant::Solid;
     assert!(made(&strand(), &[], &[], &settings).is_ok());
 }
