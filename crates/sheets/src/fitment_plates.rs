@@ -6,7 +6,7 @@ use geom::unit::fixed;
 use layout::Layout;
 use spec::shop::Printer;
 
-use crate::canvas::{Align, Pen, Point, Style};
+use crate::canvas::{Align, Canvas, Pen, Point, Style};
 use crate::fitment_picture::middle;
 use crate::fitment_sheet::head;
 use crate::folio::{Folio, LABEL};
@@ -43,19 +43,7 @@ fn bed(folio: &mut Folio, layout: &Layout, model: &Fitment, plate: &PrintPlate, 
     let (left, top) = (folio.left() + 0.5 * (folio.width() - x / scale), folio.y + 4.0);
     let at = |[px, py]: Point| [left + px / scale, top + (y - py) / scale];
     let canvas = folio.canvas();
-    let small = Style::plain(1.5).grey(0.35);
-    for k in 1..=(x / STEP) as u32 {
-        let line = f64::from(k) * STEP;
-        canvas.line(&[at([line, 0.0]), at([line, y])], GRID);
-        let [px, py] = at([line, 0.0]);
-        canvas.words([px, py + 2.6], fixed(line, 0), small.align(Align::Centre));
-    }
-    for k in 1..=(y / STEP) as u32 {
-        let line = f64::from(k) * STEP;
-        canvas.line(&[at([0.0, line]), at([x, line])], GRID);
-        let [px, py] = at([0.0, line]);
-        canvas.words([px - 1.0, py + 0.7], fixed(line, 0), small.align(Align::Right));
-    }
+    grid(canvas, printer.bed, at);
     let mut labels = Vec::new();
     for &index in &plate.holds {
         let placement = &model.parts[index].placement;
@@ -78,6 +66,22 @@ fn bed(folio: &mut Folio, layout: &Layout, model: &Fitment, plate: &PrintPlate, 
     );
     canvas.words([left, top + y / scale + 6.0], says, LABEL);
     folio.y = top + y / scale + 8.0;
+}
+
+/// Lines at every 50 mm of a bed, with their values; `at` puts a point of the bed on the page.
+fn grid(canvas: &mut Canvas, [x, y]: [f64; 2], at: impl Fn(Point) -> Point) {
+    let small = Style::plain(1.5).grey(0.35);
+    let lines = |length: f64| (1..=(length / STEP) as u32).map(|k| f64::from(k) * STEP);
+    for line in lines(x) {
+        canvas.line(&[at([line, 0.0]), at([line, y])], GRID);
+        let [px, py] = at([line, 0.0]);
+        canvas.words([px, py + 2.6], fixed(line, 0), small.align(Align::Centre));
+    }
+    for line in lines(y) {
+        canvas.line(&[at([0.0, line]), at([x, line])], GRID);
+        let [px, py] = at([0.0, line]);
+        canvas.words([px - 1.0, py + 0.7], fixed(line, 0), small.align(Align::Right));
+    }
 }
 
 /// Room for the table below, mm.

@@ -5,6 +5,7 @@ use geom::DVec3;
 use geom::unit::{Units, fixed};
 use layout::Layout;
 use spec::Design;
+use spec::shop::Printer;
 use tube::End;
 
 use crate::canvas::{Canvas, Style};
@@ -71,6 +72,20 @@ fn summary(folio: &mut Folio, settings: &Settings, model: &Fitment, facts: &[(St
         ("COLLARS", model.collars.len().to_string()),
     ];
     folio.figures(&labelled(counts), FIGURE);
+    machine(folio, printer);
+    texts(folio, "How to go about it", &STEPS);
+    texts(folio, "Cautions", &CAUTIONS);
+    if !model.findings.is_empty() {
+        folio.heading("Noticed");
+        for finding in &model.findings {
+            let text = format!("{} at {}: {}", finding.level.name(), finding.place, finding.message);
+            folio.item("·", &text, BODY);
+        }
+    }
+}
+
+/// The printer that the model is for.
+fn machine(folio: &mut Folio, printer: &Printer) {
     let bed =
         format!("{} × {} × {}", fixed(printer.bed[0], 1), fixed(printer.bed[1], 1), fixed(printer.height, 1));
     let scale = printer.scale.map(|scale| fixed(scale, 4)).join("  ");
@@ -88,15 +103,6 @@ fn summary(folio: &mut Folio, settings: &Settings, model: &Fitment, facts: &[(St
              before you print.",
             Style::bold(2.4),
         );
-    }
-    texts(folio, "How to go about it", &STEPS);
-    texts(folio, "Cautions", &CAUTIONS);
-    if !model.findings.is_empty() {
-        folio.heading("Noticed");
-        for finding in &model.findings {
-            let text = format!("{} at {}: {}", finding.level.name(), finding.place, finding.message);
-            folio.item("·", &text, BODY);
-        }
     }
 }
 
