@@ -54,6 +54,8 @@ fn spoilt_numbers_are_found() {
         ("/joints/0/radius", 1.0, "a spigot of"),
         ("/parts/0/to_header/by/0", 0.01, "put back it is off"),
         ("/parts/0/plain_volume_mm3", 500.0, "unaccounted"),
+        ("/parts/0/figures/out/0", -9.0, "looks down"),
+        ("/parts/0/datum/at/2", 1.0, "from its surface"),
         ("/printer/apart", 60.0, "mm apart"),
         ("/parts/3/put_in/0", -2.0, "in the way"),
     ];

@@ -16,6 +16,8 @@ Of each folder, by its fitment.json:
   much more), and at every other clock, in steps of 10 degrees, it cannot stand there: it and the socket's metal overlap;
 - every part that is not said to touch others is moved off those before it, straight as far as its spigots reach and on
   in the direction written, by steps of 4 mm, and overlaps none by more than 20 mm3, what plastic gives (solid models);
+- figures and datum look up or sideways on the bed, or down no further than the printer's overhang, but for parts that a
+  finding names, and where a datum is the part's surface is 1.06 mm away (a cone of 90 degrees, 3 mm across);
 - sections of each part across the plate, a quarter of a millimetre apart, are closed loops (trimesh).
 Exit 1 on any fault, 2 without a folder.
 """
@@ -211,6 +213,23 @@ def whole_faults(folder, report, parts):
     return faults
 
 
+def mark_faults(row, part, report):
+    faults = []
+    named = {f["place"] for f in report["findings"] if f["code"] == "part-marked-below"}
+    up = numpy.array(row["to_header"]["turn"]).reshape(3, 3)[:, 2]
+    for what in ("figures", "datum"):
+        if row[what] is None:
+            continue
+        look = float(numpy.array(row[what]["out"]) @ up)
+        if look < -math.sin(math.radians(report["printer"]["overhang"])) - 1e-3 and f"part {row['mark']}" not in named:
+            faults.append(f"{row['mark']}: its {what} looks down by {look:.3f}")
+    if row["datum"] is not None:
+        deep = distances(numpy.array([row["datum"]["at"]]), part)[0]
+        if abs(deep - 1.5 / math.sqrt(2.0)) > 0.03:
+            faults.append(f"{row['mark']}: its datum is {deep:.3f} mm from its surface")
+    return faults
+
+
 def in_joint(mesh, joint):
     """A part in a joint's own axes: z the way its spigot points."""
     along, inside = numpy.array(joint["along"]), numpy.array(joint["inside"])
@@ -299,6 +318,7 @@ def check(folder):
     for row in report["parts"]:
         parts[row["mark"]] = loaded(folder / row["file"])
         faults += solid_faults(row["mark"], parts[row["mark"]], row["volume_mm3"])
+        faults += mark_faults(row, parts[row["mark"]], report)
     for row in report["collars"]:
         faults += solid_faults(row["file"], loaded(folder / row["file"]), row["volume_mm3"])
     for file in report["cube"]["files"]:

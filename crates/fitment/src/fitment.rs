@@ -39,9 +39,9 @@ pub struct Fitment {
 pub struct Printed {
     /// Its mark.
     pub mark: String,
-    /// Its solid in the header's axes, figures and datum sunk into it; points in single precision.
+    /// Its solid in the header's axes, figures, datum and outlines of openings sunk into it; points in single precision.
     pub mesh: Mesh,
-    /// Its volume before figures and datum were sunk, joints made, mm3.
+    /// Its volume before anything was sunk into it, joints made, mm3.
     pub plain_volume: f64,
     /// Where it stands on its plate, before the printer's scale.
     pub placement: Placement,

@@ -4,7 +4,7 @@
 //! something ends inside that, as far as the two overlap and neither comes out on another side (`reach`).
 
 mod ends;
-mod flange;
+pub(crate) mod flange;
 mod full;
 mod keeps;
 mod merge;

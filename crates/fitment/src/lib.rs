@@ -3,7 +3,8 @@
 //! A layout becomes [`Strand`]s, each a line of tubes with the radius along it, and [`Node`]s, which hold strands
 //! together: flanges, merges, branches. Strands are cut where the printer's room asks for it ([`Division`]) and
 //! swept into closed meshes, with a keyed spigot on one side of each cut and its socket on the other. What
-//! belongs to a node is united by booleans, and one more sinks figures and datum into each part.
+//! belongs to a node is united by booleans, and one more sinks figures, datum and the outlines of
+//! openings into each part.
 
 pub mod assembly;
 mod balls;
@@ -25,6 +26,7 @@ pub mod marking;
 pub mod nest;
 pub mod node;
 mod noticed;
+mod openings;
 pub mod part;
 mod passage;
 pub mod placement;

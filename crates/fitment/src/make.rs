@@ -17,6 +17,7 @@ use crate::fits::Extent;
 use crate::header::strands_and_nodes;
 use crate::node::Node;
 use crate::noticed::noticed;
+use crate::openings::grooves;
 use crate::part::{PartSolid, Stock};
 use crate::plates::{collars_laid, parts_laid};
 use crate::pose::{Pose, posed};
@@ -41,7 +42,16 @@ pub fn make(
     let (strands, nodes) = strands_and_nodes(design, layout, settings.chord)?;
     let division = divided(&strands, &nodes, printer)?;
     let made = made(&strands, &nodes, &division.joinings, settings)?;
-    let stock = Stock { strands: &strands, nodes: &nodes, division: &division, made: &made, settings, store };
+    let grooves = sorted(nodes.iter().map(|node| grooves(design, layout, node, settings)))?;
+    let stock = Stock {
+        strands: &strands,
+        nodes: &nodes,
+        division: &division,
+        made: &made,
+        grooves: &grooves,
+        settings,
+        store,
+    };
     let collars = collars(layout, settings, store);
     let cube = cube(printer, settings.chord, store).map_err(Fault::mesh("the test cube"));
     let solids = solids(&stock, progress);

@@ -26,6 +26,8 @@ pub struct Stock<'a> {
     pub division: &'a Division,
     /// What each strand is like as it is printed, in the strands' order.
     pub made: &'a [Made],
+    /// What is sunk into each node's plates, in the nodes' order.
+    pub grooves: &'a [Vec<Mesh>],
     /// The printer and the accuracy.
     pub settings: &'a Settings,
     /// Where solids are kept.
@@ -35,7 +37,7 @@ pub struct Stock<'a> {
 /// A part's solid.
 #[derive(Clone, Debug)]
 pub struct PartSolid {
-    /// With its figures and its datum; points in single precision.
+    /// With its figures, its datum and the outlines of openings; points in single precision.
     pub mesh: Mesh,
     /// Its volume without them, and without a boss behind the datum, mm3.
     pub plain_volume: f64,
@@ -61,7 +63,8 @@ impl Stock<'_> {
         }
     }
 
-    /// A part with figures and datum sunk into its plain solid, where they print well with `up` away from the bed.
+    /// A part with what is sunk into its plain solid: figures and datum where they print well with `up` away from the bed,
+    /// and grooves.
     ///
     /// Errors as those of [`combined`].
     pub fn marked(&self, plan: &PartPlan, plain: &Mesh, up: DVec3) -> Result<PartSolid, MeshFault> {
@@ -73,6 +76,7 @@ impl Stock<'_> {
             sunk.push(figures.sunk(surface)?);
         }
         sunk.extend(datum.map(|frame| datum::sunk(&frame)));
+        sunk.extend(plan.nodes.iter().flat_map(|node| &self.grooves[*node]).cloned());
         let boss: Vec<Mesh> = datum.iter().filter(|_| boss).map(datum::boss).collect();
         let adds: Vec<&Mesh> = [plain].into_iter().chain(&boss).collect();
         let mesh = combined(&adds, &sunk.iter().collect::<Vec<_>>(), self.store)?;

@@ -3,10 +3,12 @@
 mod shared;
 
 use distance::Tree;
-use fitment::{Fitment, NoStore, Printed, Settings, Silent, Variant, make};
-use geom::DVec3;
+use fitment::{Fitment, NoStore, NodeKind, Printed, Settings, Silent, Variant, make};
 use geom::math::sin;
+use geom::{DVec3, Frame};
 use layout::Layout;
+use layout::flange_plate::{FlangePlate, Opening, PlateOf};
+use plate::{DVec2, Loop};
 use solids::Mesh;
 
 const CHORD: f64 = 0.05;
@@ -30,8 +32,7 @@ fn floors(part: &Printed, whole: &Tree) -> [Vec<(DVec3, DVec3)>; 2] {
     let mut floors = [Vec::new(), Vec::new()];
     for [a, b, c] in part.mesh.corners() {
         let (middle, area) = ((a + b + c) / 3.0, 0.5 * (b - a).cross(c - a));
-        let near =
-            |place: Option<geom::Frame>, reach: f64| place.is_some_and(|f| f.at.distance(middle) < reach);
+        let near = |place: Option<Frame>, reach: f64| place.is_some_and(|f| f.at.distance(middle) < reach);
         let datum = near(part.datum, 2.0);
         let deep = |least: f64| whole.nearest_to_point(middle, least).is_none();
         if (datum || near(part.figures, 16.0)) && deep(0.45) && !deep(0.75) {
@@ -61,5 +62,70 @@ fn figures_and_datums_need_no_support() {
             // A corner of a stroke's side may be as deep.
             assert!(down < 0.05 && cone > steepest, "{text}");
         }
+    }
+}
+
+/// Full prints have a groove within the edge of every opening that they fill, 0.6 mm deep and two nozzles wide: its floor's
+/// outer edge is the opening's at the face within the chord, its inner one runs the width within it, nothing stands outside.
+#[test]
+fn a_full_print_shows_its_openings() {
+    for name in ["transitions", "plates"] {
+        let (model, layout, settings) = model(name);
+        let width = (2.0 * settings.printer.nozzle).max(0.8);
+        let mut seen = 0;
+        for (plan, part) in model.division.parts.iter().zip(&model.parts) {
+            for node in plan.nodes.iter().map(|node| &model.nodes[*node]) {
+                let NodeKind::Flange(index, number) = node.kind else { continue };
+                let plate = &layout.plates[index];
+                let at_head = node.holds.first().is_some_and(|hold| hold.from == 0.0);
+                let floor = floor(plate, part, at_head);
+                let outer = &plate.parts[number].outline.outer;
+                for opening in plate.openings.iter().filter(|o| o.run.is_some() && outer.contains(o.centre)) {
+                    for edge in edges(opening) {
+                        groove(&edge, &floor, width, &format!("{name} {} {}", part.mark, opening.name));
+                        seen += 1;
+                    }
+                }
+            }
+        }
+        assert!(seen > 1, "{name}: {seen} openings");
+    }
+}
+
+/// The part's points 0.6 mm below a plate's open face, on the plate's drawing.
+fn floor(plate: &FlangePlate, part: &Printed, at_head: bool) -> Vec<DVec2> {
+    assert!(matches!(plate.of, PlateOf::Flange(_)));
+    let level = if at_head { plate.reach[0] + 0.6 } else { plate.reach[1] - 0.6 };
+    let local = part.mesh.points.iter().map(|point| plate.frame.local_point(*point));
+    local.filter(|p| (p.z - level).abs() < 2e-3).map(|p| p.truncate()).collect()
+}
+
+/// What is open in the steel at the face.
+fn edges(opening: &Opening) -> Vec<Loop> {
+    match (opening.transition, opening.ring(), opening.tube) {
+        (true, _, _) => vec![opening.port.clone().unwrap()],
+        (false, None, Some(tube)) => vec![Loop::circle(opening.centre, tube.inner())],
+        _ => opening.cut.clone(),
+    }
+}
+
+fn groove(edge: &Loop, floor: &[DVec2], width: f64, text: &str) {
+    let near: Vec<DVec2> =
+        floor.iter().copied().filter(|p| edge.nearest(*p).distance < width + 0.3).collect();
+    let [mut on_outer, mut on_inner] = [0, 0];
+    for point in &near {
+        let off = edge.nearest(*point).distance;
+        if off < 0.5 * width {
+            assert!(off < 0.02, "{text}: {off} off the edge");
+            on_outer += 1;
+        } else {
+            assert!(edge.contains(*point) && (off - width).abs() < 0.02, "{text}: {off} within the edge");
+            on_inner += 1;
+        }
+    }
+    assert!(on_outer > 7 && on_inner > 7, "{text}: {on_outer} and {on_inner}");
+    for point in edge.points(CHORD) {
+        let off = near.iter().map(|p| p.distance(point)).fold(f64::INFINITY, f64::min);
+        assert!(off < 2.5, "{text}: {off} from the nearest of the floor");
     }
 }

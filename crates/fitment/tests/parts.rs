@@ -91,11 +91,13 @@ fn model(variant: Variant) -> Model {
             variant::made(&strands[strand], &held, &joinings, &settings).unwrap()
         })
         .collect();
+    let grooves = vec![Vec::new(); nodes.len()];
     let stock = Stock {
         strands: &strands,
         nodes: &nodes,
         division: &division,
         made: &made,
+        grooves: &grooves,
         settings: &settings,
         store: &NoStore,
     };

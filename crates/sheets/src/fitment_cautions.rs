@@ -37,6 +37,14 @@ pub const STEPS: [(&str, &str); 5] = [
     ),
 ];
 
+/// What is to be seen on the flanges of a full print.
+pub const OPENINGS: (&str, &str) = (
+    "Openings",
+    "This print is full: where the gas goes through, a groove is sunk into the flange's face. Its OUTER edge is the edge of \
+     the opening there: the port, where the spec gives its shape to a transition; the tube's bore, where the tube stands in \
+     the plate; else the hole that is cut. Hold it over the head's port, or the gasket's, and look around that edge.",
+);
+
 /// The usual cautions.
 pub const CAUTIONS: [(&str, &str); 7] = [
     (

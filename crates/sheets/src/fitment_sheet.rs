@@ -1,7 +1,6 @@
 //! `fitment.pdf`: how the printable model is printed, put together and checked.
 
-use fitment::{Fitment, Joining, Settings};
-use geom::DVec3;
+use fitment::{Fitment, Joining, NodeKind, Settings, Variant};
 use geom::unit::{Units, fixed};
 use layout::Layout;
 use spec::Design;
@@ -10,8 +9,9 @@ use tube::End;
 
 use crate::canvas::{Canvas, Style};
 use crate::figure::{angle, clock, length};
-use crate::fitment_cautions::{CAUTIONS, COLLARS, STEPS};
+use crate::fitment_cautions::{CAUTIONS, COLLARS, OPENINGS, STEPS};
 use crate::fitment_picture::onto;
+use crate::fitment_way::way;
 use crate::folio::{BODY, FIGURE, Folio, Head};
 use crate::pdf::{SheetError, write};
 use crate::table::{Column, Table};
@@ -74,6 +74,10 @@ fn summary(folio: &mut Folio, settings: &Settings, model: &Fitment, facts: &[(St
     folio.figures(&labelled(counts), FIGURE);
     machine(folio, printer);
     texts(folio, "How to go about it", &STEPS);
+    let plates = model.nodes.iter().any(|node| matches!(node.kind, NodeKind::Flange(..)));
+    if settings.variant == Variant::Solid && plates {
+        texts(folio, "On the flanges", &[OPENINGS]);
+    }
     texts(folio, "Cautions", &CAUTIONS);
     if !model.findings.is_empty() {
         folio.heading("Noticed");
@@ -121,18 +125,19 @@ fn texts(folio: &mut Folio, heading: &str, texts: &[(&str, &str)]) {
 fn steps(folio: &mut Folio, design: &Design, layout: &Layout, model: &Fitment, facts: &[(String, String)]) {
     folio.sheet(head("Steps", "The order of assembly", facts));
     folio.paragraph(
-        "Move each part straight in the direction given, in the spec's axes, until its end faces touch; where it is \
-         \"along the joint\" that is along the spigot itself. Places on runs are measured along the centreline from the \
-         run's start. \"Worked past others\": on that way its tubes touch some that are there already; bend it past them by \
+        "Move each part straight in the direction given until its end faces touch. Directions are those of the header as it \
+         stands in the car: up is up, toward the head is square to its face, and the numbers are in the spec's axes. Along \
+         the gas is downstream, as the arrows point. Straight is along the spigot itself; askew, at that angle to it. Places on \
+         runs are measured along the centreline from the run's start. \"Worked past others\": on that way it touches some that are there already; bend it past them by \
          hand, or put it in earlier.",
         BODY,
     );
     let mut table = Table::new(vec![
         Column::words("STEP", 9.0).set(Style::bold(4.2)),
         Column::words("PART", 12.0).set(Style::bold(4.2)),
-        Column::words("WHAT IT IS", 48.0),
-        Column::words("GOES ONTO", 34.0).set(Style::bold(2.6)),
-        Column::words("MOVED TOWARD", 32.0),
+        Column::words("WHAT IT IS", 42.0),
+        Column::words("GOES ONTO", 28.0).set(Style::bold(2.6)),
+        Column::words("MOVED", 44.0),
         Column::numbers("PLATE", 10.0).set(Style::plain(2.8)),
     ]);
     for (index, part) in model.parts.iter().enumerate() {
@@ -142,7 +147,7 @@ fn steps(folio: &mut Folio, design: &Design, layout: &Layout, model: &Fitment, f
             part.mark.clone(),
             what(design, layout, model, index),
             if onto.is_empty() { "nothing: the bench or the head".to_owned() } else { joined(model, &onto) },
-            way(model, index, &onto),
+            way(design, layout, model, index, &onto),
             (part.plate + 1).to_string(),
         ]);
     }
@@ -193,40 +198,6 @@ fn what(design: &Design, layout: &Layout, model: &Fitment, part: usize) -> Strin
 
 /// Shorter lengths of a run in a part are not told, mm.
 const SHORTEST: f64 = 0.5;
-
-/// The direction in which a part is moved, whether it comes from aside, and whether others are in its way.
-fn way(model: &Fitment, part: usize, onto: &[(usize, usize)]) -> String {
-    let toward = toward(model, part, onto);
-    if model.division.touching.contains(&part) {
-        return format!("{toward}; worked past others");
-    }
-    match model.division.parts[part].aside {
-        Some(aside) => format!("{}, then {toward}", axes(aside)),
-        None => toward,
-    }
-}
-
-fn toward(model: &Fitment, part: usize, onto: &[(usize, usize)]) -> String {
-    let Some(direction) = model.division.parts[part].put_in else { return String::new() };
-    let axis = |joining: &Joining| model.strands[joining.strand].line.frame_at(joining.station).along;
-    let along = |(_, joining): &(usize, usize)| {
-        let joining = &model.division.joinings[*joining];
-        direction.cross(axis(joining)).length() < ALONG
-    };
-    if !onto.is_empty() && onto.iter().all(along) {
-        return "along the joint".to_owned();
-    }
-    axes(direction)
-}
-
-/// A direction in words.
-fn axes(direction: DVec3) -> String {
-    let [x, y, z] = direction.to_array().map(|part| fixed(part, 2));
-    format!("x {x}, y {y}, z {z}")
-}
-
-/// Sine of the angle below which a part moves along a joint: half a degree.
-const ALONG: f64 = 0.0087;
 
 /// Every joint: where, which part has the spigot, its clock and sizes.
 fn joints(folio: &mut Folio, design: &Design, model: &Fitment, facts: &[(String, String)]) {

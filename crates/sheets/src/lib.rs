@@ -17,6 +17,7 @@ mod fitment_checks;
 mod fitment_picture;
 mod fitment_plates;
 mod fitment_sheet;
+mod fitment_way;
 mod fitting_section;
 mod fitting_sheet;
 mod flange_sheet;

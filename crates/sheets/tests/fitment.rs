@@ -168,9 +168,7 @@ fn every_part_joint_plate_and_collar_is_told() {
         let count = pages.iter().flat_map(Canvas::texts).filter(|text| **text == *part.mark).count();
         assert!(count >= 7, "{} is told {count} times", part.mark);
     }
-    for said in
-        ["Plate 1", "Plate 2", "P1 at joint 3", "along the joint", "x 0.60, y 0.00, z -0.80", "in a bend"]
-    {
+    for said in ["Plate 1", "Plate 2", "P1 at joint 3", "straight", "x 0.60, y 0.00, z -0.80", "in a bend"] {
         assert!(text.contains(said), "{said}");
     }
     for said in ["P3 downstream", "26.0 × 12.0", "5.7°", "28.6°", "1 of 2", "61.3", "2.5", "collars-1"] {
@@ -183,6 +181,36 @@ fn every_part_joint_plate_and_collar_is_told() {
     let bytes = sheets::fitment(&design, &layout, &settings, &model).unwrap();
     assert_eq!(bytes, sheets::fitment(&design, &layout, &settings, &model).unwrap());
     assert!(bytes.starts_with(b"%PDF"));
+}
+
+/// What a groove in a flange's face is, is told of full prints with flanges alone.
+#[test]
+fn a_groove_is_said_to_be_the_opening() {
+    let (design, layout) = bench();
+    let mut settings = settings(Printer::default());
+    let mut model = model(&layout, &settings.printer);
+    let told = |settings: &Settings, model: &Fitment| {
+        words(&sheets::fitment_pages(&design, &layout, settings, model)).contains("Its OUTER edge")
+    };
+    assert!(!told(&settings, &model));
+    model.nodes.push(Node { kind: NodeKind::Flange(0, 0), ..model.nodes[0].clone() });
+    assert!(told(&settings, &model));
+    settings.variant = Variant::Shell;
+    assert!(!told(&settings, &model));
+}
+
+#[test]
+fn a_way_from_aside_is_told_first() {
+    let (design, layout) = bench();
+    let settings = settings(Printer::default());
+    let mut model = model(&layout, &settings.printer);
+    model.division.parts[4].aside = Some(DVec3::Z);
+    let told = |model: &Fitment| words(&sheets::fitment_pages(&design, &layout, &settings, model));
+    let said = "first up (x 0.00, y 0.00, z 1.00) until it stands before its joints, then";
+    assert!(told(&model).contains(said));
+    model.division.touching = vec![4];
+    let text = told(&model);
+    assert!(!text.contains(said) && text.contains("worked past others"));
 }
 
 #[test]

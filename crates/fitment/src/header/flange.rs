@@ -5,6 +5,7 @@ use layout::Transition;
 use layout::flange_plate::{FlangePlate, Opening, PlateOf, PlatePart};
 use plate::{Loop, Outline};
 use solids::{Mesh, MeshFault, MeshSettings, extruded_mesh};
+use spec::Design;
 use tube::End;
 
 use super::keeps::STUB;
@@ -39,9 +40,8 @@ impl Whole<'_> {
     ) -> Result<Node, MeshFault> {
         let plate = &self.layout.plates[index];
         let part = &plate.parts[number];
-        let end = if self.design.flanges[flange].ports.is_empty() { End::End } else { End::Start };
-        let here = |opening: &&Opening| opening.run.is_some() && part.outline.outer.contains(opening.centre);
-        let filled: Vec<&Opening> = plate.openings.iter().filter(here).collect();
+        let end = open_end(self.design, flange);
+        let filled = filled(plate, part);
         let mut holds = Vec::new();
         let mut blocks = vec![self.plate_block(plate, part, &filled, end)?];
         for opening in &filled {
@@ -87,19 +87,35 @@ impl Whole<'_> {
                 true => plate.thickness() - OVERLAP,
                 false => 0.5 * plate.thickness() + OVERLAP,
             };
-            let round = opening.tube.filter(|_| opening.ring().is_none() && !opening.transition);
-            let loops = match round {
-                Some(tube) => vec![Loop::circle(opening.centre, tube.inner())],
-                None if opening.transition => opening.port.iter().cloned().collect(),
-                None => opening.cut.clone(),
-            };
             let (a, b) = (face - inward * OUT, face + inward * depth);
-            for one in loops {
+            for one in at_face(opening) {
                 let outline = Outline::new(one, Vec::new());
                 bores.push(extruded_mesh(&outline, &plate.frame, [a.min(b), a.max(b)], settings)?);
             }
         }
         Ok(Block { mark: part.mark.clone(), outside, bores })
+    }
+}
+
+/// The end of its runs at which a flange's plate has its open face: their start at the head, else their end.
+pub(crate) fn open_end(design: &Design, flange: usize) -> End {
+    if design.flanges[flange].ports.is_empty() { End::End } else { End::Start }
+}
+
+/// The openings of a plate's part in which a strand stands.
+pub(crate) fn filled<'a>(plate: &'a FlangePlate, part: &PlatePart) -> Vec<&'a Opening> {
+    let here = |opening: &&Opening| opening.run.is_some() && part.outline.outer.contains(opening.centre);
+    plate.openings.iter().filter(here).collect()
+}
+
+/// What the gas has of an opening at the open face: the bore of a tube that stands in the plate, the port where a
+/// transition begins, else what is cut.
+pub(crate) fn at_face(opening: &Opening) -> Vec<Loop> {
+    let round = opening.tube.filter(|_| opening.ring().is_none() && !opening.transition);
+    match round {
+        Some(tube) => vec![Loop::circle(opening.centre, tube.inner())],
+        None if opening.transition => opening.port.iter().cloned().collect(),
+        None => opening.cut.clone(),
     }
 }
 
