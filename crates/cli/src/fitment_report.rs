@@ -65,8 +65,10 @@ struct PartRow<'a> {
     to_header: Transform,
     size: Point,
     volume_mm3: Num,
-    /// Before figures and datum were sunk.
+    /// Before figures and datum were sunk, without a boss behind the datum.
     plain_volume_mm3: Num,
+    /// What that adds.
+    boss_mm3: Num,
     mass: Num,
     overhang_mm2: Num,
     united: bool,
@@ -266,6 +268,7 @@ impl<'a> PartRow<'a> {
             size: point(part.size),
             volume_mm3: Num(volume),
             plain_volume_mm3: Num(part.plain_volume),
+            boss_mm3: Num(part.boss_volume),
             mass: Num(printer.mass(volume)),
             overhang_mm2: Num(part.overhang),
             united: part.united,

@@ -41,8 +41,10 @@ pub struct Printed {
     pub mark: String,
     /// Its solid in the header's axes, figures, datum and outlines of openings sunk into it; points in single precision.
     pub mesh: Mesh,
-    /// Its volume before anything was sunk into it, joints made, mm3.
+    /// Its volume before anything was sunk into it, joints made, mm3; without a boss behind the datum.
     pub plain_volume: f64,
+    /// What a boss behind the datum, inside the undivided header's void, adds to that, mm3; 0 without one.
+    pub boss_volume: f64,
     /// Where it stands on its plate, before the printer's scale.
     pub placement: Placement,
     /// Which plate.

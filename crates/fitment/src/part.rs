@@ -41,6 +41,8 @@ pub struct PartSolid {
     pub mesh: Mesh,
     /// Its volume without them, and without a boss behind the datum, mm3.
     pub plain_volume: f64,
+    /// What a boss behind the datum adds to that, mm3; 0 without one.
+    pub boss_volume: f64,
     /// The middle of its datum's mouth, `along` out of the part; none where it has no room for one.
     pub datum: Option<Frame>,
     /// The middle of its figures on the surface, `along` out of the part, `inside` along the text; none where it has no
@@ -77,12 +79,14 @@ impl Stock<'_> {
         }
         sunk.extend(datum.map(|frame| datum::sunk(&frame)));
         sunk.extend(plan.nodes.iter().flat_map(|node| &self.grooves[*node]).cloned());
-        let boss: Vec<Mesh> = datum.iter().filter(|_| boss).map(datum::boss).collect();
-        let adds: Vec<&Mesh> = [plain].into_iter().chain(&boss).collect();
-        let mesh = combined(&adds, &sunk.iter().collect::<Vec<_>>(), self.store)?;
+        let boss = datum.filter(|_| boss).map(|frame| datum::boss(&frame));
+        let backed = boss.map(|boss| combined(&[plain, &boss], &[], self.store)).transpose()?;
+        let full = backed.as_ref().unwrap_or(plain);
+        let (plain_volume, boss_volume) = (plain.volume(), full.volume() - plain.volume());
+        let mesh = combined(&[full], &sunk.iter().collect::<Vec<_>>(), self.store)?;
         let figures = figures.and_then(|(_, surface)| surface.frame());
         let united = self.is_united(plan);
-        Ok(PartSolid { mesh, plain_volume: plain.volume(), datum, figures, under, united })
+        Ok(PartSolid { mesh, plain_volume, boss_volume, datum, figures, under, united })
     }
 
     /// Whether a part is more than a length swept alone.

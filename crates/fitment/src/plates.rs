@@ -34,6 +34,7 @@ pub(crate) fn parts_laid(
                 mark: plan.mark.clone(),
                 mesh: solid.mesh,
                 plain_volume: solid.plain_volume,
+                boss_volume: solid.boss_volume,
                 placement,
                 plate,
                 size,

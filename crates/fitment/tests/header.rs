@@ -281,3 +281,28 @@ fn plates_keep_their_bolt_holes_and_lose_their_openings() {
     }
     assert!(looked > 10, "{looked}");
 }
+
+/// What closes a hollow print at a trimmed merge is four lines of the nozzle, or the wall where that is thicker.
+#[test]
+fn floors_at_merges_are_as_the_nozzle_lays_them() {
+    let all = headers::shared::designs_in(&["tests/fixtures"]).into_iter();
+    let (name, mut design, layout) = all.into_iter().find(|(name, ..)| name == "trimmed-cone-4").unwrap();
+    let merge = &layout.merges[0];
+    let wall = layout.pieces[merge.legs[0].piece].piece.wall();
+    let mut ends = |nozzle: f64| {
+        design.shop.printer.nozzle = nozzle;
+        let header = headers::of_layout(name.clone(), design.clone(), layout.clone(), 0.05);
+        let leg = header.strands[merge.legs[0].run].bore.reach().1;
+        (leg, header.strands[merge.outlet].bore.clone())
+    };
+    let (thin, _) = ends(0.05);
+    for nozzle in [0.4, 0.6, 0.8] {
+        let (leg, outlet) = ends(nozzle);
+        let more = 4.0 * nozzle - wall;
+        assert!(more > 0.0);
+        assert!((thin - leg - more / geom::math::cos(merge.cluster.convergence)).abs() < 1e-9, "{nozzle}");
+        let step = outlet.stations()[1];
+        let own = outlet.radius_at(step, Side::Downstream) - outlet.radius_at(step, Side::Upstream);
+        assert!(own > 4.0 * nozzle - 1.0, "{nozzle}: {own}");
+    }
+}

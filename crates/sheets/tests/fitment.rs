@@ -116,6 +116,7 @@ fn printed(index: usize, mark: &str, mesh: &Mesh) -> Printed {
         mark: mark.to_owned(),
         mesh: mesh.clone(),
         plain_volume: 1000.0,
+        boss_volume: 0.0,
         placement: Placement { turn, by: DVec3::new(160.0 + 60.0 * index as f64, 120.0, 0.0) },
         plate: if index < 2 { 0 } else { 1 },
         size: DVec3::new(101.0, 52.0, 203.0),

@@ -127,7 +127,8 @@ impl Cluster {
     }
 
     /// Distance from the axis of the valley between neighbours, at `z` and wall radius `rho`: the outer
-    /// meeting of the bisector plane with the leg's elliptical section. `None` where they do not meet.
+    /// meeting of the bisector plane with the leg's elliptical section. `None` where they do not meet: never
+    /// between the spike and as far behind the apex, where the axis lies within every leg.
     pub fn valley_radius(&self, z: f64, rho: f64) -> Option<f64> {
         let (s, c) = sin_cos(self.half_sector());
         let centre = -z * tan(self.convergence);
@@ -382,6 +383,24 @@ mod tests {
             r -= 0.02;
         }
         roots::threshold(inside, r, r + 0.02)
+    }
+
+    /// Between the spike and as far behind the apex; upstream of the first contact they do not.
+    #[test]
+    fn neighbours_meet_everywhere_downstream_of_the_spike() {
+        for legs in 2..=8 {
+            for degrees in [1.0, 4.0, 8.0, 15.0, 30.0, 60.0] {
+                let cluster = Cluster { legs, convergence: from_degrees(degrees), outer: 22.5, inner: 21.3 };
+                let spike = cluster.spike(cluster.outer);
+                for k in 0..=200 {
+                    let z = spike * (1.0 - 1e-9) * (1.0 - f64::from(k) / 100.0);
+                    let valley = cluster.valley_radius(z, cluster.outer);
+                    assert!(valley.is_some_and(|d| d > 0.0), "{legs} {degrees} {z}");
+                }
+                let before = cluster.first_contact(cluster.outer).axial - 0.1 * cluster.outer;
+                assert!(before > 1.001 * spike || cluster.valley_radius(before, cluster.outer).is_none());
+            }
+        }
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use geom::math::{cos, sin};
 use layout::layout::{Leg, Merge};
-use solids::MeshSettings;
+use solids::{MeshFault, MeshSettings};
 use spec::design::{From, To, Way};
 use tube::merge::Cluster;
 use tube::{Body, Cut, End, Piece};
@@ -103,8 +103,11 @@ impl Whole<'_> {
         let (merge, part) = (&self.layout.merges[index], &self.layout.pieces[rim.piece]);
         let (from, to) = (STUB - rim.begin, rim.from + OVERLAP - rim.begin);
         let radius = |station: f64| part.piece.outer_radius(station) - 0.5 * part.piece.wall();
+        // Downstream of the spike neighbours always meet (`Cluster::valley_radius`).
         let valley = merge.cluster.valley_radius(merge.mouth + rim.from, merge.cluster.outer);
-        let wall = radius(to) - (valley.unwrap_or(0.0) - STUB);
+        let apart = || MeshFault::Modeller("its legs do not meet where its outlet begins".to_owned());
+        let valley = valley.ok_or_else(apart).map_err(Fault::mesh(format!("merge {}", merge.name)))?;
+        let wall = radius(to) - (valley - STUB);
         if wall < part.piece.wall() || to - from < STUB {
             return Ok(None);
         }
@@ -202,9 +205,10 @@ impl Whole<'_> {
         }
         let own = (mouth + floor).min(end - STUB);
         let first = (spike(outer) + floor).max(mouth - floor - 2.0 * inner * sin(convergence));
-        let valley = merge.cluster.valley_radius(merge.mouth, outer).unwrap_or(0.0) - floor;
         let behind = bore.slice(own, end);
-        let throat = valley.min(behind.radius_at(own, Side::Downstream));
+        // Legs that do not meet at the mouth have no lobes in common for a throat to go through.
+        let Some(valley) = merge.cluster.valley_radius(merge.mouth, outer) else { return behind };
+        let throat = (valley - floor).min(behind.radius_at(own, Side::Downstream));
         if first > own - STUB || throat < STUB {
             return behind;
         }
@@ -212,10 +216,11 @@ impl Whole<'_> {
         Profile { points: [vec![(first, throat), (own, throat)], behind.points].concat() }
     }
 
-    /// The thickness of what closes a hollow print where the steel is closed, mm.
+    /// The thickness of what closes a hollow print where the steel is closed, mm: the legs' wall, but not less than
+    /// the printer lays well.
     pub(super) fn floor(&self, merge: &Merge) -> f64 {
         let walls = merge.legs.iter().map(|leg| self.layout.pieces[leg.piece].piece.wall());
-        walls.fold(LEAST_FLOOR, f64::max)
+        walls.fold(FLOOR_LINES * self.design.shop.printer.nozzle, f64::max)
     }
 }
 
@@ -231,8 +236,8 @@ pub(super) struct Rim {
     begin: f64,
 }
 
-/// The thinnest floor, mm: four lines of a nozzle of 0.4 mm (common practice, no source).
-const LEAST_FLOOR: f64 = 1.6;
+/// The thinnest floor in widths of the nozzle (common practice, no source).
+const FLOOR_LINES: f64 = 4.0;
 
 /// A length of a strand, in its own stations.
 pub(super) fn hold(strand: &Strand, from: f64, to: f64) -> Hold {

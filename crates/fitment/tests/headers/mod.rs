@@ -2,7 +2,7 @@
 #![allow(dead_code, missing_docs, reason = "shared by tests")]
 
 #[path = "../shared/mod.rs"]
-mod shared;
+pub mod shared;
 
 use fitment::{Node, Strand, strands_and_nodes};
 use layout::Layout;
