@@ -89,7 +89,8 @@ fn spigot(key: &Keyed, chord: f64) -> Result<Mesh, MeshFault> {
     let line = Centreline::straight(Frame { at: DVec3::ZERO, along: DVec3::Z, inside: DVec3::X }, FOOT);
     let outside = Profile::constant(0.0, FOOT, FOOT_RADIUS);
     let tips = [Tip::Square, Tip::Spigot(*key)];
-    swept(&Sweep { line: &line, outside: &outside, from: 0.0, to: FOOT, tips, hollows: Vec::new(), chord })
+    let (hollows, wheels) = (Vec::new(), Vec::new());
+    swept(&Sweep { line: &line, outside: &outside, from: 0.0, to: FOOT, tips, hollows, wheels, chord })
 }
 
 /// Text sunk into the top.

@@ -44,6 +44,7 @@ pub mod sweep;
 pub mod unite;
 pub mod variant;
 mod web;
+pub mod wheel;
 
 pub use collar::{Collars, collars};
 pub use cube::cube;
@@ -62,3 +63,4 @@ pub use store::{NoStore, Progress, Silent, Store};
 pub use strand::{Keep, SteelJoint, Strand};
 pub use sweep::{Hollow, Sweep, Tip, swept};
 pub use variant::{Made, made};
+pub use wheel::Wheel;

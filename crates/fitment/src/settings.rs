@@ -23,8 +23,8 @@ pub enum Variant {
     Solid,
     /// Hollow, as the steel is; closed around the joints.
     Shell,
-    /// A rod along the centreline with rings of the tube's size; flanges and merges hollow as the steel is, joints full:
-    /// little plastic, and stiff.
+    /// A rod along the centreline with spoked rings of the tube's size; flanges, merges and mitres hollow as the steel is,
+    /// joints full: least plastic.
     Skeleton,
 }
 

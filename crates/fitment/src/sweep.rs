@@ -15,6 +15,7 @@ use tube::{Centreline, Cut, Segment, Shape, Span, WallLine};
 
 use crate::keyed::Keyed;
 use crate::profile::{Profile, Side};
+use crate::wheel::Wheel;
 
 /// What is swept. Lengths in mm; stations on `line`, beyond whose ends it goes on straight.
 #[derive(Clone, Debug)]
@@ -31,6 +32,8 @@ pub struct Sweep<'a> {
     pub tips: [Tip; 2],
     /// What is left empty in it.
     pub hollows: Vec<Hollow<'a>>,
+    /// Its rings that have windows: those that are not wholly in it have none.
+    pub wheels: Vec<Wheel>,
     /// Largest distance between the mesh and the true surface: half of it is spent around, half along.
     pub chord: f64,
 }
@@ -88,7 +91,7 @@ pub fn swept(sweep: &Sweep) -> Result<Mesh, MeshFault> {
     let spread = Spread::of(sweep);
     let mut skin = Skin { spread, mesh: Mesh::default() };
     let rings = skin.rings(sweep.outside, [sweep.from, sweep.to], sweep.tips)?;
-    let outer = skin.tube(&rings, false);
+    let outer = skin.wheeled(&rings, sweep)?;
     let mut faces = outer.map(|ring| vec![ring]);
     for hollow in &sweep.hollows {
         let open = [
@@ -155,6 +158,8 @@ struct Ring {
     flat: Vec<DVec2>,
     /// Travel behind it.
     along: DVec3,
+    /// Where it stands on the line.
+    station: f64,
 }
 
 /// A closed loop of points of the mesh, with its flat shape.
@@ -217,23 +222,23 @@ impl Spread {
     /// A ring of `radius` at `station`, in the mitre's plane where there is one.
     fn ring(&self, station: f64, radius: f64) -> Ring {
         let Some((mitre, angle)) = self.mitre(station) else {
-            return self.leaning(&self.frame(station, 0), |_| (0.0, radius));
+            return self.leaning(station, &self.frame(station, 0), |_| (0.0, radius));
         };
         let shorter = radius * tan(0.5 * angle);
-        let ring = self.leaning(&mitre.frame, |clock| (-shorter * cos(clock - mitre.plane), radius));
+        let ring = self.leaning(station, &mitre.frame, |clock| (-shorter * cos(clock - mitre.plane), radius));
         Ring { along: mitre.frame_at(0.0).along, ..ring }
     }
 
-    /// A ring whose points stand at the station and radius from `frame` that `place` tells by clock.
-    fn leaning(&self, frame: &Frame, place: impl Fn(f64) -> (f64, f64)) -> Ring {
+    /// A ring at `station` whose points stand as far along `frame` and at the radius that `place` tells by clock.
+    fn leaning(&self, station: f64, frame: &Frame, place: impl Fn(f64) -> (f64, f64)) -> Ring {
         let side = frame.side();
         let (mut points, mut flat) = (Vec::new(), Vec::new());
         for &(clock, cos, sin) in &self.clocks {
-            let (station, radius) = place(clock);
-            points.push(frame.at + frame.along * station + (frame.inside * cos + side * sin) * radius);
+            let (ahead, radius) = place(clock);
+            points.push(frame.at + frame.along * ahead + (frame.inside * cos + side * sin) * radius);
             flat.push(DVec2::new(cos, sin) * radius);
         }
-        Ring { points, flat, along: frame.along }
+        Ring { points, flat, along: frame.along, station }
     }
 
     /// The ring at an end.
@@ -242,12 +247,12 @@ impl Spread {
         let at_end = |s: f64| limits(profile, s)[1 - end];
         let frame = self.frame(station, end);
         let Tip::Plane { tilt, roll } = tip else {
-            return self.leaning(&frame, |_| (0.0, at_end(station)));
+            return self.leaning(station, &frame, |_| (0.0, at_end(station)));
         };
         let inward = [1.0, -1.0][end] * 0.5 * (reach[1] - reach[0]).min(SLOPE_OVER);
         let slope = (limits(profile, station + inward)[end] - at_end(station)) / inward;
         let cut = Cut { station: 0.0, roll, shape: Shape::Plane { tilt } };
-        self.leaning(&frame, |clock| {
+        self.leaning(station, &frame, |clock| {
             let ends = cut.end_of(WallLine { clock, rho: at_end(station), slope });
             (ends, at_end(station) + slope * ends)
         })
@@ -282,6 +287,44 @@ impl Skin {
             }
         }
         Ok(rings)
+    }
+
+    /// Adds the outside of a sweep with the windows of its wheels, and gives its end loops.
+    fn wheeled(&mut self, rings: &[Ring], sweep: &Sweep) -> Result<[Loop; 2], MeshFault> {
+        let step = |station: f64| {
+            let is_here = |ring: &Ring| (ring.station - station).abs() < LEAST;
+            rings.windows(2).position(|pair| pair.iter().all(is_here))
+        };
+        let loops: Vec<u32> = rings.iter().map(|ring| self.points(&ring.points)).collect();
+        let own = |k: usize| Loop { first: loops[k], flat: rings[k].flat.clone() };
+        let mut flats = Vec::new();
+        for wheel in sweep.wheels.iter().filter(|w| w.from > sweep.from && w.to < sweep.to) {
+            let (Some(first), Some(last)) = (step(wheel.from), step(wheel.to)) else { continue };
+            let mut faces = [first, last].map(|k| vec![own(k), own(k + 1)]);
+            for window in wheel.windows(sweep.outside) {
+                let [near, far] = [wheel.from, wheel.to].map(|s| self.flat(&window, s));
+                self.band(near, far, window.len() as u32, true);
+                [near, far].into_iter().zip(&mut faces).for_each(|(first, face)| {
+                    face.push(Loop { first, flat: window.clone() });
+                });
+            }
+            for (face, back) in faces.into_iter().zip([true, false]) {
+                self.face(face, back)?;
+            }
+            flats.extend([first, last]);
+        }
+        let count = self.spread.clocks.len() as u32;
+        for k in (1..loops.len()).filter(|k| !flats.contains(&(k - 1))) {
+            self.band(loops[k - 1], loops[k], count, false);
+        }
+        Ok([own(0), own(loops.len() - 1)])
+    }
+
+    /// Adds the points of a flat shape that stands square across the line, and gives the first one's number.
+    fn flat(&mut self, shape: &[DVec2], station: f64) -> u32 {
+        let frame = self.spread.frame(station, 0);
+        let side = frame.side();
+        self.points(&shape.iter().map(|p| frame.at + frame.inside * p.x + side * p.y).collect::<Vec<_>>())
     }
 
     /// Adds the wall of a tube, its metal inside (or outside), and gives its end loops.

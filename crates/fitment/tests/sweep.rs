@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use std::f64::consts::PI;
 
 use fitment::sweep::Hollow;
-use fitment::{Keyed, Profile, Sweep, Tip, swept};
+use fitment::{Keyed, Profile, Sweep, Tip, Wheel, swept};
 use geom::DVec3;
 use geom::math::{asin, cos, sin, tan};
 use proptest::prelude::*;
@@ -92,6 +92,40 @@ fn hollows_are_empty_and_open_where_they_reach_a_flat_end() {
         let volume = swept(&empty).unwrap().volume() * part;
         assert!((full.volume() - mesh.volume() - volume).abs() < 1e-6 * volume);
     }
+}
+
+/// A wheel is its ring less its windows, right through: a prism on a straight, and by Pappus in a bend, around
+/// whose line its windows lie evenly.
+#[test]
+fn wheels_are_rings_less_their_windows() {
+    let line = line(&[[60.0, 0.0, 1.3, 70.0]], 80.0);
+    let steps = |from: f64, to: f64| {
+        let points = [(0.0, 4.0), (from, 4.0), (from, 22.0), (to, 22.0), (to, 4.0), (line.length(), 4.0)];
+        profile(&points)
+    };
+    for (from, to) in [(30.0, 32.0), (90.0, 92.4)] {
+        let outside = steps(from, to);
+        let wheel = Wheel { from, to, bar: 2.0 };
+        let windows = wheel.windows(&outside);
+        let radii = windows.iter().flatten().map(|p| p.length());
+        let (least, most) = radii.fold((f64::INFINITY, 0.0_f64), |(a, b), r| (a.min(r), b.max(r)));
+        assert!((least - 5.0).abs() < 1e-9 && (most - 20.0).abs() < 1e-9, "{least} {most}");
+        let area = |w: &Vec<plate::DVec2>| {
+            let next = w.iter().cycle().skip(1);
+            0.5 * w.iter().zip(next).map(|(a, b)| a.perp_dot(*b)).sum::<f64>()
+        };
+        let exact: f64 = windows.iter().map(area).sum::<f64>() * (to - from);
+        let full = plain(&line, &outside, [Tip::Square; 2]);
+        let mesh = swept(&Sweep { wheels: vec![wheel], ..full.clone() }).unwrap();
+        solid(&mesh);
+        let less = swept(&full).unwrap().volume() - mesh.volume();
+        assert!((less / exact - 1.0).abs() < 1e-3, "{less} {exact}");
+        // Two thirds of the ring.
+        assert!(less > 0.6 * PI * 22.0 * 22.0 * (to - from), "{less}");
+    }
+    // Too small a ring has no room for windows.
+    let small = profile(&[(0.0, 4.0), (30.0, 4.0), (30.0, 8.0), (32.0, 8.0), (32.0, 4.0), (90.0, 4.0)]);
+    assert!(Wheel { from: 30.0, to: 32.0, bar: 2.0 }.windows(&small).is_empty());
 }
 
 #[test]

@@ -36,7 +36,16 @@ const PLAIN: [&str; 14] = [
 fn sweep(strand: &Strand) -> Sweep<'_> {
     let [(from, start), (to, end)] = [0, 1].map(|k| Tip::of(&strand.ends[k]).unwrap());
     let tips = [start, end];
-    Sweep { line: &strand.line, outside: &strand.outside, from, to, tips, hollows: Vec::new(), chord: CHORD }
+    Sweep {
+        line: &strand.line,
+        outside: &strand.outside,
+        from,
+        to,
+        tips,
+        hollows: Vec::new(),
+        wheels: Vec::new(),
+        chord: CHORD,
+    }
 }
 
 /// A strand's bore, out of its ends where it is open.

@@ -110,12 +110,13 @@ fn hollows_end_clear_of_mitres() {
     solid(&swept(&shell.sweep(&strand.line, [0.0, to], [Tip::Square; 2], 0.05)).unwrap());
 }
 
-/// Every run of every spec and fixture, whole, in each variant: closed, and in single precision too. A skeleton takes no
-/// more plastic than a full print.
+/// Every run of every spec and fixture, whole, in each variant: closed, and in single precision too. The
+/// skeleton of every header takes less plastic than its shell, but where there is next to nothing between its ends.
 #[test]
 fn every_run_closes_in_every_variant() {
     for (name, design, layout) in designs() {
         let (strands, nodes) = strands_and_nodes(&design, &layout, 0.05).unwrap();
+        let mut sums = [0.0; 3];
         for (k, strand) in strands.iter().enumerate() {
             let holds = nodes.iter().flat_map(|n| &n.holds).filter(|h| h.strand == k);
             let held: Vec<[f64; 2]> = holds.map(|h| [h.from, h.to]).collect();
@@ -130,12 +131,12 @@ fn every_run_closes_in_every_variant() {
                 solid(&mesh);
                 mesh.volume()
             });
-            assert!(
-                volumes[1] < volumes[0] && volumes[2] <= volumes[0],
-                "{name} {} {volumes:?}",
-                strand.name
-            );
+            let [full, shell, skeleton] = volumes;
+            assert!(shell < full && skeleton <= full, "{name} {} {volumes:?}", strand.name);
+            sums.iter_mut().zip(volumes).for_each(|(sum, volume)| *sum += volume);
         }
+        let is_short = ["cuts-straight", "no-bend", "tiny-letter"].contains(&name.as_str());
+        assert!(sums[2] < sums[1] || is_short, "{name} {sums:?}");
     }
 }
 
@@ -176,9 +177,9 @@ fn a_skeleton_has_the_full_radius_where_it_counts_and_little_plastic() {
     let made = made(&strand, &[[0.0, 15.0]], &[&cut], &settings(Variant::Skeleton)).unwrap();
     let at =
         |s: f64| (made.outside.radius_at(s, Side::Upstream), strand.outside.radius_at(s, Side::Upstream));
-    // A node, a keep, a joint, a mitre, the end.
+    // A node, beside a step outward, a joint, a mitre, the end.
     let mitre = strand.line.spans()[3].from;
-    for s in [1.0, 14.0, 21.0, 39.0, 49.0, 62.0, mitre - 4.0, mitre, mitre + 4.0, to - 1.0] {
+    for s in [1.0, 14.0, 30.1, 31.9, 49.0, 62.0, mitre - 4.0, mitre, mitre + 4.0, to - 1.0] {
         assert_eq!(at(s).0, at(s).1, "{s}");
     }
     let (mut rod, mut longest) = (0.0, 0.0_f64);
@@ -188,10 +189,10 @@ fn a_skeleton_has_the_full_radius_where_it_counts_and_little_plastic() {
         rod = if has < full { rod + 0.1 } else { 0.0 };
         longest = longest.max(rod);
     }
-    assert!(longest > 15.0 && longest < 38.2, "{longest}");
+    assert!(longest > 15.0 && longest < 22.2, "{longest}");
     let tips = [Tip::Square; 2];
     let mesh = swept(&made.sweep(&strand.line, [0.0, to], tips, 0.05)).unwrap();
     solid(&mesh);
     let full = std::f64::consts::PI * 24.0 * 24.0 * to;
-    assert!(mesh.volume() < 0.6 * full, "{}", mesh.volume() / full);
+    assert!(mesh.volume() < 0.3 * full, "{}", mesh.volume() / full);
 }

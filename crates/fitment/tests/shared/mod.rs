@@ -22,7 +22,16 @@ pub fn profile(points: &[(f64, f64)]) -> Profile {
 }
 
 pub fn plain<'a>(line: &'a Centreline, outside: &'a Profile, tips: [Tip; 2]) -> Sweep<'a> {
-    Sweep { line, outside, from: 0.0, to: line.length(), tips, hollows: Vec::new(), chord: 0.02 }
+    Sweep {
+        line,
+        outside,
+        from: 0.0,
+        to: line.length(),
+        tips,
+        hollows: Vec::new(),
+        wheels: Vec::new(),
+        chord: 0.02,
+    }
 }
 
 /// That it is a solid, and stays one when its points are rounded to single precision as they are, turned or not: no
