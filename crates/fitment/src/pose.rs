@@ -1,12 +1,13 @@
 //! How a part stands on the bed: so that little hangs over, and then low.
 
+use geom::math::sin;
 use geom::{DMat3, DVec3};
 use glam::DVec2;
 use solids::Mesh;
 use spec::shop::Printer;
 
 use crate::calipers::{least, outline};
-use crate::fits::{Extent, Room};
+use crate::fits::{Extent, Room, WAYS};
 use crate::placement::Placement;
 
 /// A part as it stands on the bed, turned so that the rectangle around it is small; its least x, y and z are 0.
@@ -41,24 +42,25 @@ impl Pose {
 }
 
 /// The best position that fits of those tried: on each of its larger flats, along the axes and halfway between them,
-/// and along `ways`. None fits: none.
+/// and along `ways`; where it fits on no flat, along directions spread evenly too. None fits: none.
 ///
 /// Best is where least hangs over; a part that would fall over counts as [`FALLS`] more, one without a foot
 /// as [`NO_FOOT`] more, and each mm of height as [`TALL`] more (common practice, no source).
 pub fn posed(mesh: &Mesh, printer: &Printer, ways: &[DVec3]) -> Option<Pose> {
     let body = Body::of(mesh);
     let room = Room::of(printer);
-    let mut downs = body.flats();
+    let mut downs: Vec<DVec3> = flats(body.faces.iter().copied()).into_iter().map(DVec3::normalize).collect();
     downs.extend(ways.iter().flat_map(|w| [*w, -*w]));
     downs.extend(halfway());
-    let steepest = geom::math::sin(printer.overhang);
-    let mut stands: Vec<Stand> = downs.into_iter().map(|down| body.stand(down, steepest)).collect();
-    stands.retain(|s| s.height <= room.height);
-    stands.sort_by(|a, b| a.cost().total_cmp(&b.cost()));
-    stands.iter().find_map(|stand| body.pose(stand, room.bed)).or_else(|| {
-        let fit = Extent::of(mesh.points.clone()).fit(room, ways);
-        let stand = body.stand(fit.down, steepest);
-        (stand.height <= room.height).then(|| body.pose(&stand, room.bed)).flatten()
+    let steepest = sin(printer.overhang);
+    let stands = body.stands(&downs, steepest, room);
+    let on_flat = stands.iter().filter(|s| s.foot >= LEAST_FOOT).find_map(|s| body.pose(s, room.bed));
+    on_flat.or_else(|| {
+        let extent = Extent::of(mesh.points.clone());
+        downs.extend(WAYS.iter().flat_map(|w| [*w, -*w]));
+        downs.push(extent.fit(room, ways).down);
+        let near = |s: &&Stand| extent.standing(room, s.down, NEARLY).is_some();
+        body.stands(&downs, steepest, room).iter().filter(near).find_map(|s| body.pose(s, room.bed))
     })
 }
 
@@ -105,15 +107,12 @@ impl<'a> Body<'a> {
         Body { mesh, faces, centre }
     }
 
-    /// Normals of its larger flats, the largest first: areas gathered by where a normal goes through a cube.
-    fn flats(&self) -> Vec<DVec3> {
-        let mut cells: Vec<(usize, DVec3)> = self.faces.iter().map(|f| (cell(*f), *f)).collect();
-        cells.sort_by_key(|c| c.0);
-        let gathered = cells.chunk_by(|a, b| a.0 == b.0).map(|cell| cell.iter().map(|c| c.1).sum::<DVec3>());
-        let mut flats: Vec<DVec3> = gathered.filter(|f| f.length() > LEAST_FOOT).collect();
-        flats.sort_by(|a, b| b.length_squared().total_cmp(&a.length_squared()));
-        flats.truncate(FLATS);
-        flats.into_iter().map(DVec3::normalize).collect()
+    /// How it stands with each of these down, where it is not too high; the best first.
+    fn stands(&self, downs: &[DVec3], steepest: f64, room: Room) -> Vec<Stand> {
+        let mut stands: Vec<Stand> = downs.iter().map(|down| self.stand(*down, steepest)).collect();
+        stands.retain(|s| s.height <= room.height);
+        stands.sort_by(|a, b| a.cost().total_cmp(&b.cost()));
+        stands
     }
 
     fn stand(&self, down: DVec3, steepest: f64) -> Stand {
@@ -123,7 +122,7 @@ impl<'a> Body<'a> {
         let (mut overhang, mut foot, mut corners) = (0.0, 0.0, Vec::new());
         for (face, triangle) in self.faces.iter().zip(&self.mesh.triangles) {
             let (area, facing) = (face.length(), face.dot(down));
-            if facing <= (steepest + LEVEL) * area {
+            if !over(facing, area, steepest) {
                 continue;
             }
             let low = triangle.iter().all(|i| depths[*i as usize] > bed - LAYER);
@@ -143,9 +142,7 @@ impl<'a> Body<'a> {
         let (x, y) = down.any_orthonormal_pair();
         let flat = |p: DVec3| DVec2::new(p.dot(x), p.dot(y));
         let foot = outline(&corners.iter().map(|p| flat(*p)).collect::<Vec<_>>());
-        let centre = flat(self.centre);
-        let sides = foot.iter().zip(foot.iter().cycle().skip(1));
-        foot.len() > 2 && sides.into_iter().all(|(a, b)| (*b - *a).perp_dot(centre - *a) >= 0.0)
+        above(&foot, flat(self.centre))
     }
 
     /// The pose of a stand, turned about the vertical; none where it goes beyond the bed.
@@ -168,6 +165,29 @@ fn laid(mesh: &Mesh, turn: DMat3) -> (Placement, DVec3, Vec<DVec2>) {
     let high = turned.iter().fold(DVec3::NEG_INFINITY, |high, p| high.max(*p));
     let ground: Vec<DVec2> = turned.iter().map(|p| (*p - low).truncate()).collect();
     (Placement { turn, by: -low }, high - low, outline(&ground))
+}
+
+/// Whether a face of this area, so much of which faces down, leans out further than `steepest` (a sine to the upright).
+pub(crate) fn over(facing: f64, area: f64, steepest: f64) -> bool {
+    facing > (steepest + LEVEL) * area
+}
+
+/// Whether a point is above a convex outline, counter-clockwise.
+pub(crate) fn above(outline: &[DVec2], point: DVec2) -> bool {
+    let sides = outline.iter().zip(outline.iter().cycle().skip(1));
+    outline.len() > 2 && sides.into_iter().all(|(a, b)| (*b - *a).perp_dot(point - *a) >= 0.0)
+}
+
+/// The larger flats among faces, the largest first, all as normals times areas: gathered by where a normal goes through
+/// a cube.
+pub(crate) fn flats(faces: impl Iterator<Item = DVec3>) -> Vec<DVec3> {
+    let mut cells: Vec<(usize, DVec3)> = faces.map(|f| (cell(f), f)).collect();
+    cells.sort_by_key(|c| c.0);
+    let gathered = cells.chunk_by(|a, b| a.0 == b.0).map(|cell| cell.iter().map(|c| c.1).sum::<DVec3>());
+    let mut flats: Vec<DVec3> = gathered.filter(|f| f.length() > LEAST_FOOT).collect();
+    flats.sort_by(|a, b| b.length_squared().total_cmp(&a.length_squared()));
+    flats.truncate(FLATS);
+    flats
 }
 
 /// The six axes, and the twenty directions halfway between two or three of them.
@@ -197,7 +217,7 @@ fn cell(direction: DVec3) -> usize {
 }
 
 /// What counts against a part that would fall over, mm2 (common practice, no source).
-pub const FALLS: f64 = 500.0;
+pub const FALLS: f64 = 1000.0;
 
 /// What counts against a part that stands on nothing, mm2: more than any overhang (common practice, no source).
 pub const NO_FOOT: f64 = 1e6;
@@ -206,7 +226,7 @@ pub const NO_FOOT: f64 = 1e6;
 pub const TALL: f64 = 0.5;
 
 /// The least area to stand on, mm2 (common practice, no source).
-const LEAST_FOOT: f64 = 40.0;
+pub(crate) const LEAST_FOOT: f64 = 40.0;
 
 /// What is this near to the bed is on it, mm.
 const LAYER: f64 = 0.05;
@@ -216,6 +236,10 @@ const FLAT: f64 = 0.999_847_7;
 
 /// A sine by which a surface at the very limit of the printer does not count as beyond it.
 const LEVEL: f64 = 1e-6;
+
+/// A position in which so much is missing by the points furthest out is tried with all points, mm: more than twice what
+/// those may leave out.
+const NEARLY: f64 = 2.0;
 
 /// How many flats are tried.
 const FLATS: usize = 24;

@@ -9,6 +9,7 @@ use crate::candidate::{Candidate, Ground, Places, socket_need};
 use crate::division::{Division, Joining, PartPlan, Stretch};
 use crate::fault::Fault;
 use crate::fits::{Extent, Room};
+use crate::footing::Footings;
 use crate::keyed::Keyed;
 use crate::node::{Node, NodeKind};
 use crate::search::{fewest, missing_lean};
@@ -26,7 +27,7 @@ pub fn divided(strands: &[Strand], nodes: &[Node], printer: &Printer) -> Result<
     let courses: Vec<Course> = strands.iter().map(Course::of).collect();
     let work = Work { header: Header { strands, nodes, courses }, printer, room: Room::of(printer) };
     let web = work.web()?;
-    let mut fitting = Fitting::new(work.room);
+    let mut fitting = Fitting::new(work.room, Footings::of(&work.header, &web, printer));
     let out = printer.spigot + printer.fit_gap;
     let part = fewest(&web, &mut fitting, out);
     let apart = web.taken_apart(&part, out);

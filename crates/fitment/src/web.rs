@@ -11,6 +11,7 @@ use crate::assembly::{Apart, Link, MOST_DRAFT, taken_apart, unhindered};
 use crate::balls::{self, Balls};
 use crate::candidate::Candidate;
 use crate::fits::{Extent, Room};
+use crate::footing::{Footing, Footings};
 use crate::node::{Node, NodeKind};
 use crate::passage::{Body, past};
 use crate::profile::Side;
@@ -57,27 +58,6 @@ impl Header<'_> {
         balls.extend(blocks.flat_map(|block| balls::lattice(&block.outside)));
         Balls::of(balls)
     }
-
-    /// What lengths of strands and nodes can stand on: strands' own square ends, and their plates there.
-    fn flats(&self, lengths: &[Length], nodes: &[usize]) -> Vec<Flat> {
-        let mut flats = Vec::new();
-        for &(strand, from, to) in lengths {
-            let line = &self.courses[strand];
-            let (begin, end) = (line.frame_at(from), line.frame_at(to));
-            let at_start = from <= 0.0 && self.strands[strand].ends[0].shape == Shape::Square;
-            let at_end = to >= self.strands[strand].line.length()
-                && self.strands[strand].ends[1].shape == Shape::Square;
-            for (is_end, at, down) in [(at_start, begin.at, -begin.along), (at_end, end.at, end.along)] {
-                if is_end {
-                    let blocks = nodes.iter().flat_map(|n| &self.nodes[*n].blocks);
-                    let plates = blocks.flat_map(|b| &b.outside.points).map(|p| p.dot(down));
-                    let far = plates.fold(at.dot(down), f64::max);
-                    flats.extend([Flat { down, at: at.dot(down) }, Flat { down, at: far }]);
-                }
-            }
-        }
-        flats
-    }
 }
 
 /// What cannot be divided any further.
@@ -91,17 +71,6 @@ pub(crate) struct Atom {
     pub extent: Extent,
     /// Its balls, when it is moved past others.
     balls: Balls,
-    /// What it can stand on, whatever is cut: square ends of strands, and sides of plates.
-    flats: Vec<Flat>,
-}
-
-/// What a part can stand on.
-#[derive(Clone, Copy, Debug)]
-struct Flat {
-    /// Outward, a unit vector.
-    down: DVec3,
-    /// How far it lies along that, mm.
-    at: f64,
 }
 
 /// Atoms, and the cuts between two of them.
@@ -177,8 +146,7 @@ impl Web {
             self.first.push(of.iter().any(|n| begins(&header.nodes[*n])));
             let extent = Extent::of(self.points(header, atom, &lengths, &of));
             let balls = header.balls(&lengths, &of);
-            let flats = header.flats(&lengths, &of);
-            self.atoms.push(Atom { lengths, nodes: of, extent, balls, flats });
+            self.atoms.push(Atom { lengths, nodes: of, extent, balls });
         }
     }
 
@@ -197,13 +165,6 @@ impl Web {
     /// The cuts between different parts, by index.
     pub(crate) fn open(&self, part: &[usize]) -> Vec<usize> {
         (0..self.cuts.len()).filter(|c| part[self.sides[*c].0] != part[self.sides[*c].1]).collect()
-    }
-
-    /// The face of an open cut on part `which`, where its socket is.
-    fn face(&self, cut: usize, part: &[usize], which: usize) -> Option<Flat> {
-        let (cut, (up, down)) = (&self.cuts[cut], self.sides[cut]);
-        let (of, way) = if cut.spigot == End::End { (down, -cut.along) } else { (up, cut.along) };
-        (part[of] == which).then_some(Flat { down: way, at: cut.at.dot(way) })
     }
 
     /// How many parts hold each other, whatever else they touch.
@@ -291,17 +252,18 @@ pub(crate) fn numbered(part: &[usize]) -> Vec<usize> {
 /// does.
 pub(crate) struct Fitting {
     room: Room,
+    footings: Footings,
     fits: Vec<(Members, DVec3)>,
     larger: Vec<Members>,
-    stands: BTreeMap<Members, bool>,
+    known: BTreeMap<Members, Footing>,
 }
 
 /// Atoms of a part, one bit each.
 type Members = Vec<u64>;
 
 impl Fitting {
-    pub(crate) fn new(room: Room) -> Fitting {
-        Fitting { room, fits: Vec::new(), larger: Vec::new(), stands: BTreeMap::new() }
+    pub(crate) fn new(room: Room, footings: Footings) -> Fitting {
+        Fitting { room, footings, fits: Vec::new(), larger: Vec::new(), known: BTreeMap::new() }
     }
 
     /// The down of a position in which the atoms of part `which` fit; `extent` is asked for where that is not known.
@@ -329,21 +291,30 @@ impl Fitting {
         Some(fit.down)
     }
 
-    /// Whether part `which`, whose extent this is, fits standing on one of its flats, or on a cut's face with a socket.
-    pub(crate) fn stands(&mut self, web: &Web, part: &[usize], which: usize, extent: &Extent) -> bool {
+    /// How part `which` stands best where it fits. Where it fits on no flat it is leant until it fits: the most that hangs
+    /// over in any direction.
+    pub(crate) fn footing(
+        &mut self,
+        web: &Web,
+        part: &[usize],
+        which: usize,
+        extent: impl FnOnce() -> Extent,
+    ) -> Footing {
         let members = members(part, which);
-        if let Some(known) = self.stands.get(&members) {
+        if let Some(known) = self.known.get(&members) {
             return *known;
         }
-        let own = web.atoms.iter().zip(part).filter(|(_, p)| **p == which).flat_map(|(a, _)| &a.flats);
-        let cut = web.open(part).into_iter().filter_map(|c| web.face(c, part, which));
-        let lowest = |flat: &Flat| extent.points.iter().all(|p| p.dot(flat.down) <= flat.at + LEVEL);
-        let room = self.room;
-        let stands = own.copied().chain(cut).filter(lowest).any(|flat| {
-            extent.standing(room, flat.down, f64::INFINITY).is_some_and(|fit| fit.missing <= 0.0)
+        let (room, stands) = (self.room, self.footings.stands(web, part, which));
+        let mut on_flat = stands.iter().filter(|s| s.footing.stands && s.height <= room.height).peekable();
+        let found = on_flat.peek().is_some().then(extent).and_then(|extent| {
+            on_flat
+                .find(|s| extent.standing(room, s.down, f64::INFINITY).is_some_and(|fit| fit.missing <= 0.0))
         });
-        self.stands.insert(members, stands);
-        stands
+        let overhang = stands.iter().map(|s| s.footing.overhang).fold(0.0, f64::max);
+        let fallen = Footing { overhang, stands: false, steady: false };
+        let footing = found.map_or(fallen, |stand| stand.footing);
+        self.known.insert(members, footing);
+        footing
     }
 }
 
@@ -358,9 +329,6 @@ fn members(part: &[usize], which: usize) -> Members {
 fn holds(all: &Members, some: &Members) -> bool {
     all.iter().zip(some).all(|(a, s)| a & s == *s)
 }
-
-/// How much a part may reach below what it stands on, mm: its points lie a little outside it.
-const LEVEL: f64 = 0.6;
 
 /// Every strand's lengths between its places.
 fn lengths(strands: &[Strand], places: &[Candidate]) -> Vec<Length> {

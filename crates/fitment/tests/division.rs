@@ -138,6 +138,18 @@ fn every_part_goes_onto_those_before_it_in_the_direction_said() {
     goes_together(&strands, &divided(&strands, &nodes, &printer(170.0, 170.0)).unwrap());
 }
 
+/// Support of a tube of 44 mm lying free is a quarter of its round, 34.6 mm2 along each mm, and what the bend has beyond
+/// 45 degrees; a part more counts as 5000 mm2.
+#[test]
+fn a_part_more_is_made_only_where_it_saves_much_support() {
+    for (length, parts) in [(60.0, 1), (90.0, 1), (160.0, 2), (250.0, 2)] {
+        let start = Frame::new(DVec3::ZERO, DVec3::X, DVec3::Z).unwrap();
+        let line = Centreline { start, segments: vec![straight(length), bend(90.0, 0.0), straight(length)] };
+        let division = divided(&[strand("bent", line, 22.0)], &[], &printer(450.0, 450.0)).unwrap();
+        assert_eq!(division.parts.len(), parts, "{length}");
+    }
+}
+
 /// On their own shops' printers, and on a smaller one where their flanges leave it to that.
 #[test]
 fn the_shipped_specs_are_divided_and_go_together() {
