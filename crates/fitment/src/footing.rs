@@ -239,6 +239,7 @@ mod tests {
                 to: line.length(),
                 tips: [Tip::Square; 2],
                 hollows: Vec::new(),
+                wheels: Vec::new(),
                 chord: 0.02,
             };
             let mesh = swept(&sweep).unwrap();
