@@ -113,8 +113,9 @@ fn what_cannot_be_printed_is_told_with_what_is_missing() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/bad/fitment");
     let place = fresh("fitment-bad");
     let mut wrong = String::new();
-    for (spec, variant) in [("flange", "solid"), ("straight", "solid"), ("thin", "solid"), ("wall", "shell")]
-    {
+    let solid = ["flange", "straight", "thin"].map(|spec| (spec, "solid"));
+    let shell = ["wall", "wall-assumed"].map(|spec| (spec, "shell"));
+    for (spec, variant) in solid.into_iter().chain(shell) {
         let out = place.join(spec);
         let arguments =
             ["fitment", &format!("{spec}.toml"), "--variant", variant, "--out", out.to_str().unwrap()];

@@ -102,7 +102,7 @@ impl<'a> Ground<'a> {
         for (&(from, to), first) in long.iter().flat_map(|straight| tight.map(|first| (straight, first))) {
             let mut ends = [(from, End::End), (to, End::Start)];
             // Where there is room for one of the two only, the one beside what is kept.
-            let kept = self.kept.iter().any(|k| k.0 == to) && !self.kept.iter().any(|k| k.1 == from);
+            let kept = self.kept.iter().any(|k| k.0 == to);
             if kept != (first == End::End) {
                 ends.reverse();
             }
