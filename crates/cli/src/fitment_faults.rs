@@ -55,9 +55,7 @@ fn diagnostic(job: &Job, fault: &Fault) -> Diagnostic {
             );
             ("shop.printer.bed".to_owned(), "locked", message, BED)
         }
-        Fault::Mesh { what, fault } => {
-            (String::new(), "mesh", format!("{what}: {fault}"), "hotside check says what the spec comes to")
-        }
+        Fault::Mesh { what, fault } => (String::new(), "mesh", format!("{what}: {fault}"), MESH),
     };
     job.origins.diagnostic(&key, code, message, "", help)
 }
@@ -69,6 +67,8 @@ const WALL: &str = "give a `wall` of the nozzle's width or more in [printer] of 
                     --variant solid";
 const ASSUMED: &str = "the nozzle is assumed to be 0.4 mm, as no shop file states a printer: state `nozzle`, or a `wall` as \
                        wide, under [printer] of one, or print it with --variant solid";
+const MESH: &str = "the spec is sound, and this solid of it cannot be made: try another --variant, or move what meets there \
+                    apart by a tenth of a millimetre, and tell hotside's developers";
 const TUBE: &str = "a larger `bed` or `height` in [printer] of the shop file needs fewer joints";
 
 /// What is missing of the bed's length and width and of the height, in words.

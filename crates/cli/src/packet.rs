@@ -68,7 +68,10 @@ impl Place {
             Err(error) => return Err(Failure::refused(folder, error)),
         };
         let (Some(parent), Some(name)) = (folder.parent(), folder.file_name()) else {
-            return Err(Failure::refused(&folder, "a packet needs a folder of its own; name one with --out"));
+            return Err(Failure::refused(
+                &folder,
+                "what is written needs a folder of its own; name one with --out",
+            ));
         };
         fs::create_dir_all(parent)
             .map_err(|error| Failure::refused(parent, format!("the folder cannot be made: {error}")))?;
@@ -105,7 +108,7 @@ impl Place {
     fn take(&self, part: &Path, exists: bool) -> Result<(), Failure> {
         let moved = if exists { self.exchange(part) } else { fs::rename(part, &self.folder) };
         moved.map_err(|error| {
-            Failure::refused(&self.folder, format!("the packet cannot be put there: {error}"))
+            Failure::refused(&self.folder, format!("what was made cannot be put there: {error}"))
         })
     }
 
@@ -165,7 +168,7 @@ impl Former {
                 fs::create_dir_all(&target)
             } else if target.symlink_metadata().is_ok() || files.keys().any(|file| Path::new(file) == path) {
                 let message =
-                    "hotside did not write this file, and the new packet has one of that name; move it";
+                    "hotside did not write this file, and would now write one of that name; move it";
                 return Err(Failure::refused(source, message));
             } else {
                 fs::hard_link(&source, &target).or_else(|_| fs::copy(&source, &target).map(drop))
@@ -187,7 +190,7 @@ impl Part {
             Ok(lock)
         });
         let lock = begun.map_err(|error| {
-            Failure::refused(&place.parent, format!("the packet cannot be written there: {error}"))
+            Failure::refused(&place.parent, format!("nothing can be written there: {error}"))
         })?;
         Ok(Part { folder, _lock: lock })
     }

@@ -56,7 +56,7 @@ pub fn make(
     let cube = cube(printer, settings.chord, store).map_err(Fault::mesh("the test cube"));
     let solids = solids(&stock, progress);
     let ((whole, stood), collars, cube) = all(solids, collars, cube.map_err(|fault| vec![fault]))?;
-    let mut findings = noticed(layout, &division, &stood, &settings.printer);
+    let mut findings = noticed(layout, &division, &whole, &stood, &settings.printer);
     findings.extend(collars.findings);
     let (parts, plates) = parts_laid(stood, &division, printer);
     let (collars, collar_plates) = collars_laid(collars.collars, printer);
