@@ -306,3 +306,29 @@ fn floors_at_merges_are_as_the_nozzle_lays_them() {
         assert!(own > 4.0 * nozzle - 1.0, "{nozzle}: {own}");
     }
 }
+
+/// A branch that leans reaches further along inside its host than its edge on the wall: all of that stays in its part, and
+/// there is room for a floor beyond.
+#[test]
+fn a_branch_begins_within_what_its_part_has_of_the_host() {
+    let mut looked = 0;
+    for Header { name, strands, nodes, .. } in &headers(0.05) {
+        for node in nodes.iter().filter(|node| matches!(node.kind, NodeKind::Branch(_))) {
+            let [host, own] = node.holds[..] else { continue };
+            let (line, branch) = (&strands[host.strand].line, &strands[own.strand]);
+            let radius = branch.outside.radius_at(0.0, Side::Downstream);
+            for k in 0..72 {
+                let point = branch.line.start.point(0.0, TAU * f64::from(k) / 72.0, radius);
+                let near = abreast(line, point).into_iter().min_by(|a, b| a.1.total_cmp(&b.1));
+                let Some((station, _)) = near else { continue };
+                let within = [station - host.from, host.to - station];
+                let ends = [host.from < 1e-6, host.to > line.length() - 1e-6];
+                for (room, is_end) in within.into_iter().zip(ends) {
+                    assert!(is_end || room > 2.99, "{name} {}: {station} {host:?}", node.name);
+                    looked += 1;
+                }
+            }
+        }
+    }
+    assert!(looked > 500, "{looked}");
+}

@@ -11,6 +11,7 @@ use super::{Whole, full};
 use crate::fault::Fault;
 use crate::node::{Block, Hold, Node, NodeKind};
 use crate::strand::Strand;
+use crate::variant::FLOOR;
 
 impl Whole<'_> {
     /// The branches, then the bungs, as nodes.
@@ -24,7 +25,8 @@ impl Whole<'_> {
         let own = &strands[branch.run];
         let radius = self.layout.runs[branch.run].sections[0].section.outer();
         let to = self.foot(&branch.place, radius).to + STUB + own.origin;
-        let mut holds: Vec<Hold> = self.host_hold(&branch.place, radius, strands).into_iter().collect();
+        let mut holds: Vec<Hold> =
+            self.host_hold(&branch.place, radius, BEHIND, strands).into_iter().collect();
         holds.push(hold(own, 0.0, to));
         Node { name: branch.name.clone(), kind: NodeKind::Branch(index), holds, blocks: Vec::new() }
     }
@@ -46,20 +48,26 @@ impl Whole<'_> {
         Ok(Node {
             name: self.design.bungs[bung.bung].name.clone(),
             kind: NodeKind::Bung(index),
-            holds: self.host_hold(&bung.place, outer, strands).into_iter().collect(),
+            holds: self.host_hold(&bung.place, outer, STUB, strands).into_iter().collect(),
             blocks: vec![block],
         })
     }
 
-    /// The length of the host's strand on which something of `radius` mm stands.
-    fn host_hold(&self, place: &Place, radius: f64, strands: &[Strand]) -> Option<Hold> {
+    /// The length of the host's strand on which something of `radius` mm stands, and into which it reaches inside the
+    /// host, which is further where it leans; `beyond` mm more at both ends.
+    fn host_hold(&self, place: &Place, radius: f64, beyond: f64, strands: &[Strand]) -> Option<Hold> {
         let piece = &self.layout.pieces[place.host].piece;
         let run = self.run_of(place.host)?;
         let strand = &strands[run];
         let outline = Hole { radius, ..piece.holes[place.hole] };
         let (from, to) = outline.stations(piece, 1.0);
+        let (host, axis) = (piece.frame_at(0.5 * (from + to)), place.frame);
+        let rate = axis.along.dot(host.along);
+        let foot = axis.advanced(self.foot(place, radius).from).at;
+        let middle = 0.5 * (from + to) + (foot - host.at).dot(host.along);
+        let half = radius * (1.0 - rate * rate).max(0.0).sqrt();
         let at = |station: f64| strand.line.station_of(piece.frame_at(station));
-        Some(hold(strand, at(from) - STUB, at(to) + STUB))
+        Some(hold(strand, at(from.min(middle - half)) - beyond, at(to.max(middle + half)) + beyond))
     }
 
     /// The run on whose strand a piece is.
@@ -73,3 +81,7 @@ impl Whole<'_> {
         })
     }
 }
+
+/// What a branch's host has beyond where the branch stands, mm: a hollow print's floor, and how far the branch's bore
+/// reaches out of its foot.
+const BEHIND: f64 = FLOOR + STUB;
