@@ -215,7 +215,7 @@ def whole_faults(folder, report, parts):
 
 def mark_faults(row, part, report):
     faults = []
-    named = {f["place"] for f in report["findings"] if f["code"] == "part-marked-below"}
+    named = {f["where"] for f in report["findings"] if f["code"] == "part-marked-below"}
     up = numpy.array(row["to_header"]["turn"]).reshape(3, 3)[:, 2]
     for what in ("figures", "datum"):
         if row[what] is None:
