@@ -215,6 +215,7 @@ mod tests {
             origin: 0.0,
             outside: profile(22.0),
             bore: profile(20.0),
+            wall: 2.0,
             ends: [Cut::square(0.0), Cut::square(length)],
             joints: Vec::new(),
             keeps: Vec::new(),

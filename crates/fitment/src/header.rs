@@ -67,6 +67,7 @@ impl Whole<'_> {
             ends: reach.cuts(&line),
             line,
             origin,
+            wall: outside.least_above(&bore),
             outside: self.outlet_outside(run, &reach, outside),
             bore: self.bore(run, &reach, bore),
         }

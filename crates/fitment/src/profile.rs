@@ -48,6 +48,17 @@ impl Profile {
         }
     }
 
+    /// By how much it is larger than `inner` where it is so least, mm. Steps of the two at one station, to rounding, have
+    /// nothing between them.
+    pub(crate) fn least_above(&self, inner: &Profile) -> f64 {
+        let mut stations = [self.stations(), inner.stations()].concat();
+        stations.sort_by(f64::total_cmp);
+        let lengths = stations.windows(2).filter(|w| w[1] - w[0] > 4.0 * SAME);
+        let beside = lengths.flat_map(|w| [w[0] + SAME, w[1] - SAME]);
+        let above = |s: f64| self.radius_at(s, Side::Downstream) - inner.radius_at(s, Side::Downstream);
+        beside.map(above).fold(f64::INFINITY, f64::min)
+    }
+
     /// The largest of several profiles' radii at each station from the first to the last of any; where none
     /// reaches, the smaller of the two on either side.
     pub fn max(profiles: &[Profile]) -> Profile {

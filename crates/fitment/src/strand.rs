@@ -20,6 +20,9 @@ pub struct Strand {
     pub outside: Profile,
     /// Radius of the bore. At a merge it begins further downstream than the outside, or ends further upstream.
     pub bore: Profile,
+    /// The thinnest wall of the steel along it, mm. At a merge its own outside and bore leave less of that where the
+    /// outlet's rim is a block of the merge's.
+    pub wall: f64,
     /// What its start and end are cut to: square, or a plane where the steel has one.
     pub ends: [Cut; 2],
     /// The steel's square joints on it, ascending.

@@ -99,12 +99,12 @@ pub fn around(joining: &Joining) -> [f64; 2] {
 /// wall is thinnest, also where both step.
 fn bore(strand: &Strand, held: &[[f64; 2]], printer: &Printer) -> Result<Profile, Fault> {
     let outside = &strand.outside;
-    let wall = printer.wall.unwrap_or_else(|| thinnest(outside, &strand.bore));
+    let wall = printer.wall.unwrap_or(strand.wall);
     let missing = printer.nozzle - wall;
     if missing > ROUNDING {
         return Err(Fault::WallTooThin { what: format!("run {}", strand.name), wall, missing });
     }
-    let within = within(outside, wall);
+    let within = within(outside, printer.wall.unwrap_or_else(|| outside.least_above(&strand.bore)));
     if printer.wall.is_some() {
         // At merges the steel's bore is what keeps walls between tubes.
         let steel = held.iter().map(|[from, to]| strand.bore.slice(*from, *to));
@@ -112,18 +112,6 @@ fn bore(strand: &Strand, held: &[[f64; 2]], printer: &Printer) -> Result<Profile
     }
     let (from, to) = outside.reach();
     Ok(Profile::min(&[strand.bore.slice(from, to), within]))
-}
-
-/// The thinnest wall between an outside and a bore, mm. Steps of the two that are one to rounding have none of it
-/// between them.
-fn thinnest(outside: &Profile, bore: &Profile) -> f64 {
-    let mut stations = [outside.stations(), bore.stations()].concat();
-    stations.sort_by(f64::total_cmp);
-    let lengths = stations.windows(2).filter(|w| w[1] - w[0] > 4.0 * BESIDE);
-    let walls = lengths
-        .flat_map(|w| [w[0] + BESIDE, w[1] - BESIDE])
-        .map(|s| outside.radius_at(s, Side::Downstream) - bore.radius_at(s, Side::Downstream));
-    walls.fold(f64::INFINITY, f64::min)
 }
 
 /// The profile `wall` mm within another: also along the strand, where that one steps or narrows.
@@ -321,6 +309,3 @@ const LEAST_STEP: f64 = 0.01;
 
 /// What a wall may be short by rounding, mm.
 const ROUNDING: f64 = 1e-9;
-
-/// How far beside a step a wall is measured, mm.
-const BESIDE: f64 = 1e-6;

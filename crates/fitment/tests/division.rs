@@ -23,6 +23,7 @@ fn strand(name: &str, line: Centreline, radius: f64) -> Strand {
         origin: 0.0,
         outside: profile(radius),
         bore: profile(radius - 1.5),
+        wall: 1.5,
         ends: [Cut::square(0.0), Cut::square(length)],
         joints: Vec::new(),
         keeps: Vec::new(),

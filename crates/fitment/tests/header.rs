@@ -263,6 +263,25 @@ fn fitted_legs_end_in_their_own_part() {
 }
 
 /// A plate's block is the plate with its openings filled: its volume is that of its outline and theirs.
+/// Half of an outlet's wall belongs to a merge's rim: what it is asked to be printed hollow by is the steel's.
+#[test]
+fn a_strands_wall_is_that_of_its_steel() {
+    let wall = |part: &Part| part.piece.wall_at(End::Start).min(part.piece.wall_at(End::End));
+    for Header { name, layout, strands, .. } in &headers(0.05) {
+        let least = layout.pieces.iter().map(wall).fold(f64::INFINITY, f64::min);
+        for strand in strands {
+            let pieces = layout.runs[strand.run].pieces.iter().map(|piece| wall(&layout.pieces[*piece]));
+            let own = pieces.fold(f64::INFINITY, f64::min);
+            assert!(
+                strand.wall > least - 1e-6 && strand.wall < own + 1e-6,
+                "{name} {}: {}, not {own}",
+                strand.name,
+                strand.wall
+            );
+        }
+    }
+}
+
 #[test]
 fn plates_keep_their_bolt_holes_and_lose_their_openings() {
     let mut looked = 0;

@@ -60,7 +60,7 @@ fn strand(line: Centreline, radius: f64, end: Cut) -> Strand {
     let ends = [Cut::square(0.0), Cut { station: length, ..end }];
     let (outside, bore) = (profile(radius), profile(radius - 1.6));
     let (joints, keeps, name) = (Vec::new(), Vec::new(), "run".to_owned());
-    Strand { run: 0, name, origin: 0.0, outside, bore, ends, joints, keeps, line }
+    Strand { run: 0, name, origin: 0.0, outside, bore, wall: 1.6, ends, joints, keeps, line }
 }
 
 fn plate(start: &Frame) -> Block {

@@ -21,6 +21,7 @@ fn strand() -> Strand {
         outside: profile(&[(0.0, 22.0), (30.0, 22.0), (30.0, 24.0), (to, 24.0)]),
         bore: profile(&[(0.0, 20.5), (28.0, 20.5), (28.0, 21.0), (to, 22.5)]),
         origin: 0.0,
+        wall: 1.5,
         ends: [Cut::square(0.0), Cut::square(to)],
         joints: Vec::new(),
         keeps,

@@ -165,6 +165,7 @@ mod tests {
             origin: 40.0,
             bore: outside.clone(),
             outside,
+            wall: 0.0,
             ends: [Cut::square(0.0), Cut::square(300.0)],
             joints: Vec::new(),
             keeps: Vec::new(),

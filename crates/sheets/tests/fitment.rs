@@ -104,6 +104,7 @@ fn strand(layout: &Layout, run: usize) -> Strand {
         origin: 0.0,
         outside: Profile::constant(0.0, length, it.sections[0].section.outer()),
         bore: Profile::constant(0.0, length, 20.0),
+        wall: 2.0,
         ends: [Cut::square(0.0), Cut::square(length)],
         joints: Vec::new(),
         keeps: Vec::new(),
