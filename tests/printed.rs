@@ -37,8 +37,9 @@ fn every_shipped_spec_goes_together_and_is_the_header() {
 #[test]
 fn shells_and_skeletons_are_solids_that_go_together() {
     let place = fresh("printed-variants");
-    let folders = ["shell", "skeleton"].map(|variant| printed(&place, &shipped("hill-five"), variant));
-    let (code, told) = read("fitment.py", &folders.each_ref().map(PathBuf::as_path));
+    let made = |name: &str| ["shell", "skeleton"].map(|variant| printed(&place, &shipped(name), variant));
+    let folders = ["hill-five", "shed-twin"].map(made).concat();
+    let (code, told) = read("fitment.py", &folders.iter().map(PathBuf::as_path).collect::<Vec<_>>());
     assert_eq!(code, Some(0), "{told}");
 }
 

@@ -30,8 +30,8 @@ pub struct Made {
 ///
 /// Solid: as it is. Shell: empty within the steel's wall, or the printer's, as far as the strand's bore reaches, full
 /// around joints. Skeleton: as a shell in what is held, around mitres and at ends cut slanting, closed there toward the
-/// rest, which is a rod, full around joints and ends, with wheels of the full radius beside every step outward and none
-/// further than [`RINGS_APART`] from the next. Error: a hollow print's wall that is thinner than the nozzle.
+/// rest, which is a rod, full around joints and ends, with wheels of the full radius beside every step outward and no
+/// further apart than [`RINGS_APART`]. Error: a hollow print's wall that is thinner than the nozzle.
 pub fn made(
     strand: &Strand,
     held: &[[f64; 2]],
@@ -59,7 +59,7 @@ fn skeleton(strand: &Strand, held: &[[f64; 2]], around: &[[f64; 2]], ring: f64) 
     let shells = [held.to_vec(), slanted(strand, ring), around_mitres(strand)].concat();
     let ends = strand.ends.iter().map(|end| around_end(strand, end, ring)).collect();
     let mut full = [shells.clone(), around.to_vec(), ends, corners(&strand.outside, ring)].concat();
-    full.extend(rings(&between(strand.outside.reach(), full.clone()), ring));
+    full.extend(rings(&strand.line, &between(strand.outside.reach(), full.clone()), ring));
     let full = joined(full);
     Made {
         outside: rod(&strand.outside, &full),
@@ -198,13 +198,28 @@ fn clear(hollows: &mut [[f64; 2]], mitres: &[[f64; 2]]) {
     }
 }
 
-/// Rings of the length `ring` along the free lengths, evenly, beginning no further apart than [`RINGS_APART`].
-fn rings(free: &[[f64; 2]], ring: f64) -> Vec<[f64; 2]> {
+/// Rings of the length `ring` along the free lengths: as many as straights and bends ask for, each length of `line` having
+/// its even share of them.
+fn rings(line: &Centreline, free: &[[f64; 2]], ring: f64) -> Vec<[f64; 2]> {
+    let spans = line.spans();
+    let apart = |span: &Span| if span.is_arc() { RINGS_APART[1] } else { RINGS_APART[0] };
     let mut rings = Vec::new();
     for [from, to] in free {
-        let parts = ((to - from + ring) / RINGS_APART).ceil().max(1.0);
-        let step = (to - from + ring) / parts;
-        rings.extend((1..parts as u32).map(|k| from + step * f64::from(k) - ring).map(|at| [at, at + ring]));
+        let lengths = spans.iter().map(|span| (span.from.max(*from), span.to.min(*to), apart(span)));
+        let lengths: Vec<_> = lengths.filter(|(begin, end, _)| end > begin).collect();
+        let share = |begin: f64, end: f64, apart: f64| (end - begin) / apart;
+        let all: f64 = lengths.iter().map(|l| share(l.0, l.1, l.2)).sum::<f64>() + ring / RINGS_APART[0];
+        let parts = all.ceil().max(1.0);
+        let (mut next, mut before) = (1.0, 0.0);
+        for (begin, end, apart) in lengths {
+            let behind = before + share(begin, end, apart);
+            while next < parts && next * all / parts <= behind {
+                let at = begin + (next * all / parts - before) * apart;
+                rings.push([at - ring, at]);
+                next += 1.0;
+            }
+            before = behind;
+        }
     }
     rings
 }
@@ -300,9 +315,10 @@ const RING: f64 = 2.0;
 /// See [`RING`].
 const RING_LINES: f64 = 4.0;
 
-/// How far apart a skeleton's rings begin at most along the line, mm (common practice, no source). Rings of 2 mm have 22 mm
-/// between them: on the outside of a bend of 75 mm a flat thing that lies on two of them is 1.1 mm within a tube of 45 mm.
-const RINGS_APART: f64 = 24.0;
+/// How far apart a skeleton's rings begin at most along straights, and along bends, mm (common practice, no source). Rings
+/// of 2 mm have 22 mm of a bend between them: on its outside, of a bend of 75 mm, a flat thing that lies on two of them is
+/// 1.1 mm within a tube of 45 mm.
+const RINGS_APART: [f64; 2] = [36.0, 24.0];
 
 /// Steps of the outside, mm, and changes of its slope, below which it has no ring of its own.
 const LEAST_STEP: f64 = 0.01;

@@ -52,4 +52,4 @@ const BRIDGE: f64 = 35.0;
 const LEAST_SPOKES: f64 = 4.0;
 
 /// Length of the flats along a window's round sides, mm.
-const FLAT: f64 = 2.0;
+const FLAT: f64 = 4.0;

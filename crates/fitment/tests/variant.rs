@@ -183,14 +183,18 @@ fn a_skeleton_has_the_full_radius_where_it_counts_and_little_plastic() {
     for s in [1.0, 14.0, 30.1, 31.9, 49.0, 62.0, mitre - 4.0, mitre, mitre + 4.0, to - 1.0] {
         assert_eq!(at(s).0, at(s).1, "{s}");
     }
-    let (mut rod, mut longest) = (0.0, 0.0_f64);
+    let spans = strand.line.spans();
+    // Along straights, and in bends.
+    let (mut rod, mut longest) = (0.0, [0.0_f64; 2]);
     for k in 0..(10.0 * to) as u32 {
         let (has, full) = at(0.1 * f64::from(k));
         assert!(has == full || (has - (0.18 * full).max(4.0)).abs() < 1e-9);
         rod = if has < full { rod + 0.1 } else { 0.0 };
-        longest = longest.max(rod);
+        let begun = 0.1 * f64::from(k) - rod;
+        let is_bent = spans.iter().any(|s| s.is_arc() && s.from < begun && 0.1 * f64::from(k) < s.to);
+        longest[usize::from(is_bent)] = longest[usize::from(is_bent)].max(rod);
     }
-    assert!(longest > 15.0 && longest < 22.2, "{longest}");
+    assert!(longest[0] > 20.0 && longest[0] < 34.2 && longest[1] > 15.0 && longest[1] < 22.2, "{longest:?}");
     let tips = [Tip::Square; 2];
     let mesh = swept(&made.sweep(&strand.line, [0.0, to], tips, 0.05)).unwrap();
     solid(&mesh);
