@@ -1,6 +1,7 @@
 //! Why a header cannot be printed, each with the token that it hangs on.
 
 use fitment::Fault;
+use layout::layout::Run;
 use spec::Diagnostic;
 
 use crate::failure::Failure;
@@ -22,7 +23,8 @@ fn diagnostic(job: &Job, fault: &Fault) -> Diagnostic {
         Fault::StraightTooShort { run, longest, at, missing } => {
             let message = format!(
                 "run `{run}` has to be divided for the printer, and none of its straights there holds a joint: the longest \
-                 is {longest:.1} mm, at {at:.1} mm, and {} mm are missing",
+                 is {longest:.1} mm, {}, and {} mm are missing",
+                place(job, run, *at),
                 up(*missing)
             );
             (format!("run.{run}"), "straight-too-short", message, STRAIGHT)
@@ -70,6 +72,18 @@ const ASSUMED: &str = "the nozzle is assumed to be 0.4 mm, as no shop file state
 const MESH: &str = "the spec is sound, and this solid of it cannot be made: try another --variant, or move what meets there \
                     apart by a tenth of a millimetre, and tell hotside's developers";
 const TUBE: &str = "a larger `bed` or `height` in [printer] of the shop file needs fewer joints";
+
+/// Where a straight begins on a run, in words: also on what of a merge continues it in line.
+fn place(job: &Job, run: &str, at: f64) -> String {
+    let length = job.layout.runs.iter().find(|laid| laid.name == run).map_or(f64::INFINITY, Run::length);
+    if at < 0.0 {
+        format!("from {:.1} mm before its start on", -at)
+    } else if at > length {
+        format!("from {:.1} mm beyond its end on", at - length)
+    } else {
+        format!("at {at:.1} mm")
+    }
+}
 
 /// What is missing of the bed's length and width and of the height, in words.
 fn lacking([x, y, z]: [f64; 3]) -> String {
