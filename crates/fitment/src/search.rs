@@ -191,7 +191,11 @@ impl Trial {
         let ways = [self.extents[keep].1, self.extents[gone].1];
         let down = fitting.way(&part, keep, &ways, extent)?;
         let cost = fitting.footing(web, &part, keep, extent).cost();
-        Some(Joined { keep, gone, part, down, cost, more: cost - self.costs[keep] - self.costs[gone] })
+        let between = |(a, b): (usize, usize)| self.part[a] != self.part[b] && part[a] == part[b];
+        let dropped =
+            web.cuts.iter().zip(&web.sides).filter(|(c, s)| c.steel.is_none() && between(**s)).count();
+        let more = cost - self.costs[keep] - self.costs[gone] - ELSEWHERE * dropped as f64;
+        Some(Joined { keep, gone, part, down, cost, more })
     }
 
     /// Makes two parts one, unless more parts hold each other then.
@@ -219,7 +223,7 @@ struct Joined {
     down: DVec3,
     /// What counts against it, mm2 of support.
     cost: f64,
-    /// How much more that is than for the two.
+    /// How much more that is than for the two and what is between them, but for the part that is saved.
     more: f64,
 }
 
@@ -368,9 +372,9 @@ const SWAY: f64 = 0.5 * PART;
 /// source).
 const PART: f64 = 5000.0;
 
-/// What a cut away from the steel's joints counts as, mm2 of area that needs support: a tenth of a part (common practice,
-/// no source).
-const ELSEWHERE: f64 = 500.0;
+/// What a cut away from the steel's joints counts as, mm2 of area that needs support: half of a part, so that the print
+/// rehearses the assembly wherever that does not cost much (common practice, no source).
+const ELSEWHERE: f64 = 2500.0;
 
 /// Cuts are dropped whatever hangs over then, but no part that stands is lost for one that cannot.
 const ANYHOW: f64 = 0.1 * NO_FOOT;

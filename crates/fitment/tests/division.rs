@@ -140,10 +140,10 @@ fn every_part_goes_onto_those_before_it_in_the_direction_said() {
 }
 
 /// Support of a tube of 44 mm lying free is a quarter of its round, 34.6 mm2 along each mm, and what the bend has beyond
-/// 45 degrees; a part more counts as 5000 mm2.
+/// 45 degrees; a part more counts as 5000 mm2, its cut, where the steel has no joint, as 2500 mm2.
 #[test]
 fn a_part_more_is_made_only_where_it_saves_much_support() {
-    for (length, parts) in [(60.0, 1), (90.0, 1), (160.0, 2), (250.0, 2)] {
+    for (length, parts) in [(60.0, 1), (160.0, 1), (250.0, 2), (320.0, 2)] {
         let start = Frame::new(DVec3::ZERO, DVec3::X, DVec3::Z).unwrap();
         let line = Centreline { start, segments: vec![straight(length), bend(90.0, 0.0), straight(length)] };
         let division = divided(&[strand("bent", line, 22.0)], &[], &printer(450.0, 450.0)).unwrap();
