@@ -30,8 +30,8 @@ pub struct Made {
 ///
 /// Solid: as it is. Shell: empty within the steel's wall, or the printer's, as far as the strand's bore reaches, full
 /// around joints. Skeleton: as a shell in what is held, around mitres and at ends cut slanting, closed there toward the
-/// rest, which is a rod, full around joints and ends, with wheels of the full radius beside every step outward and no
-/// further apart than [`RINGS_APART`]. Error: a hollow print's wall that is thinner than the nozzle.
+/// rest, which is a rod, full around joints and ends, with wheels of the full radius beside every step outward, at most
+/// 36 mm apart and 24 mm in bends. Error: a hollow print's wall that is thinner than the nozzle.
 pub fn made(
     strand: &Strand,
     held: &[[f64; 2]],
