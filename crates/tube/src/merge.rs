@@ -385,7 +385,8 @@ mod tests {
         roots::threshold(inside, r, r + 0.02)
     }
 
-    /// Between the spike and as far behind the apex; upstream of the first contact they do not.
+    /// Between the spike and as far behind the apex; upstream of the ellipse that the bisector plane cuts out of a leg they
+    /// do not.
     #[test]
     fn neighbours_meet_everywhere_downstream_of_the_spike() {
         for legs in 2..=8 {
@@ -397,8 +398,11 @@ mod tests {
                     let valley = cluster.valley_radius(z, cluster.outer);
                     assert!(valley.is_some_and(|d| d > 0.0), "{legs} {degrees} {z}");
                 }
-                let before = cluster.first_contact(cluster.outer).axial - 0.1 * cluster.outer;
-                assert!(before > 1.001 * spike || cluster.valley_radius(before, cluster.outer).is_none());
+                // Upstream end of the ellipse in which the bisector plane cuts a leg.
+                let cot = 1.0 / tan(cluster.half_sector()) / tan(cluster.convergence);
+                let end = -hypot(spike, cluster.outer * cot);
+                assert!(cluster.valley_radius(end * 0.9999, cluster.outer).is_some(), "{legs} {degrees}");
+                assert!(cluster.valley_radius(end * 1.0001, cluster.outer).is_none(), "{legs} {degrees}");
             }
         }
     }
