@@ -3,8 +3,8 @@
 use fitment::{Fitment, Joining, NodeKind, Settings, Variant};
 use geom::unit::{Units, fixed};
 use layout::Layout;
-use spec::Design;
 use spec::shop::Printer;
+use spec::{Design, Finding};
 use tube::End;
 
 use crate::canvas::{Canvas, Style};
@@ -81,11 +81,26 @@ fn summary(folio: &mut Folio, settings: &Settings, model: &Fitment, facts: &[(St
     texts(folio, "Cautions", &CAUTIONS);
     if !model.findings.is_empty() {
         folio.heading("Noticed");
-        for finding in &model.findings {
-            let text = format!("{} at {}: {}", finding.level.name(), finding.place, finding.message);
-            folio.item("·", &text, BODY);
+        noticed(&model.findings).iter().for_each(|text| folio.item("·", text, BODY));
+    }
+}
+
+/// What was noticed, in words: what is said of several places once, with all of them.
+fn noticed(findings: &[Finding]) -> Vec<String> {
+    let mut told: Vec<(&Finding, Vec<&str>)> = Vec::new();
+    for finding in findings {
+        let same = |(first, _): &&mut (&Finding, _)| {
+            first.level == finding.level && first.message == finding.message
+        };
+        match told.iter_mut().find(same) {
+            Some((_, places)) => places.push(&finding.place),
+            None => told.push((finding, vec![&finding.place])),
         }
     }
+    let words = told
+        .into_iter()
+        .map(|(first, places)| format!("{} at {}: {}", first.level.name(), places.join(", "), first.message));
+    words.collect()
 }
 
 /// The printer that the model is for.
@@ -285,4 +300,34 @@ fn collars(folio: &mut Folio, design: &Design, model: &Fitment, facts: &[(String
         ]);
     }
     table.draw(folio);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use spec::Level;
+
+    #[test]
+    fn what_is_said_of_several_places_is_said_once() {
+        let finding = |level, place: &str, message: &str| Finding {
+            level,
+            code: "c",
+            place: place.to_owned(),
+            message: message.to_owned(),
+            value: None,
+            limit: None,
+        };
+        let found = [
+            finding(Level::Note, "part P1", "it leans"),
+            finding(Level::Warning, "shop", "no printer"),
+            finding(Level::Note, "part P4", "it leans"),
+            finding(Level::Warning, "part P4", "it leans"),
+        ];
+        let told = [
+            "note at part P1, part P4: it leans",
+            "warning at shop: no printer",
+            "warning at part P4: it leans",
+        ];
+        assert_eq!(noticed(&found), told);
+    }
 }
