@@ -74,7 +74,10 @@ pub fn fitment(
 
 /// The model, with a bar on a terminal. Errors: why it cannot be printed, all at once.
 fn made(job: &Job, settings: &Settings, console: &Console<'_>) -> Result<Fitment, Failure> {
-    let bar = Bar(console.progress(0));
+    let bar = Bar(console.progress(1));
+    // Nothing is counted before the header is divided.
+    bar.0.set_message("dividing the header");
+    bar.0.tick();
     let store = SolidCache(Cache::of_user());
     let made = fitment::make(&job.design, &job.layout, settings, &store, &bar);
     bar.0.finish_and_clear();
