@@ -39,7 +39,7 @@ pub fn made(
     settings: &Settings,
 ) -> Result<Made, Fault> {
     let (outside, printer) = (strand.outside.clone(), &settings.printer);
-    let around: Vec<[f64; 2]> = joinings.iter().map(|joining| around(joining)).collect();
+    let around: Vec<[f64; 2]> = joinings.iter().map(|joining| around(joining, strand)).collect();
     let (hollows, wheels) = (Vec::new(), Vec::new());
     match settings.variant {
         Variant::Solid => Ok(Made { outside, bore: strand.bore.clone(), hollows, wheels }),
@@ -87,12 +87,32 @@ impl Made {
 }
 
 /// The length of a strand that is full around a joint: behind the socket's floor, and behind the spigot.
-pub fn around(joining: &Joining) -> [f64; 2] {
-    let (socket, spigot) = (joining.keyed.depth() + FLOOR, FLOOR);
+pub fn around(joining: &Joining, strand: &Strand) -> [f64; 2] {
+    let (socket, spigot) = (behind_floor(joining, strand), FLOOR);
     match joining.spigot {
         End::End => [joining.station - spigot, joining.station + socket],
         End::Start => [joining.station - socket, joining.station + spigot],
     }
+}
+
+/// How far along a strand all that lies further is behind a socket and its floor. A socket is straight: in a bend, whose
+/// sections lean over it on the inside, that is further than it is deep.
+fn behind_floor(joining: &Joining, strand: &Strand) -> f64 {
+    let depth = joining.keyed.depth() + FLOOR;
+    if !joining.in_bend {
+        return depth;
+    }
+    let way = if joining.spigot == End::End { 1.0 } else { -1.0 };
+    let face = strand.line.frame_at(joining.station);
+    let behind = |along: &f64| {
+        let section = strand.line.frame_at(joining.station + way * along);
+        let lean = section.along.dot(face.along).min(1.0);
+        let nearest = widest(strand, joining.station) * (1.0 - lean * lean).sqrt();
+        way * (section.at - face.at).dot(face.along) - nearest >= depth
+    };
+    let steps = (0..).map(|step| depth + STEP * f64::from(step));
+    let within = steps.take_while(|along| *along < strand.line.length());
+    within.into_iter().find(behind).unwrap_or(strand.line.length())
 }
 
 /// The bore of a hollow print: the steel's, or within the printer's wall; nowhere nearer to the outside than where the
@@ -322,6 +342,9 @@ const RINGS_APART: [f64; 2] = [36.0, 24.0];
 
 /// Steps of the outside, mm, and changes of its slope, below which it has no ring of its own.
 const LEAST_STEP: f64 = 0.01;
+
+/// Steps in which the strand behind a socket in a bend is looked at, mm.
+const STEP: f64 = 0.5;
 
 /// What a wall may be short by rounding, mm.
 const ROUNDING: f64 = 1e-9;

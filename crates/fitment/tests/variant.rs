@@ -43,8 +43,8 @@ fn a_shell_is_full_around_its_joints_and_empty_elsewhere() {
     let strand = strand();
     let to = strand.line.length();
     let cuts = [joining(50.0, End::End), joining(290.0, End::Start)];
-    assert_eq!(around(&cuts[0]), [48.0, 50.0 + 12.2 + 2.0]);
-    assert_eq!(around(&cuts[1]), [290.0 - 12.2 - 2.0, 292.0]);
+    assert_eq!(around(&cuts[0], &strand), [48.0, 50.0 + 12.2 + 2.0]);
+    assert_eq!(around(&cuts[1], &strand), [290.0 - 12.2 - 2.0, 292.0]);
     let shell = made(&strand, &[], &[&cuts[0], &cuts[1]], &settings(Variant::Shell)).unwrap();
     assert_eq!(shell.hollows, [[0.0, 48.0], [64.2, 275.8], [292.0, to]]);
     assert_eq!(shell.outside, strand.outside);
@@ -60,6 +60,31 @@ fn a_shell_is_full_around_its_joints_and_empty_elsewhere() {
     let open =
         swept(&shell.sweep(&strand.line, [0.0, 50.0], [Tip::Square, Tip::Spigot(cuts[0].keyed)], 0.05));
     solid(&open.unwrap());
+}
+
+/// A socket is straight and stands in a bend: no point of what is left empty comes nearer to its mouth than its floor.
+#[test]
+fn what_is_empty_behind_a_socket_in_a_bend_stays_behind_its_floor() {
+    let line = line(&[[60.0, 0.0, 1.5, 76.0]], 60.0);
+    let to = line.length();
+    let mut strand = strand();
+    (strand.outside, strand.bore) =
+        (profile(&[(0.0, 22.0), (to, 22.0)]), profile(&[(0.0, 20.5), (to, 20.5)]));
+    (strand.line, strand.ends, strand.keeps) = (line, [Cut::square(0.0), Cut::square(to)], Vec::new());
+    for (station, spigot, way) in [(100.0, End::End, 1.0), (140.0, End::Start, -1.0), (165.0, End::End, 1.0)]
+    {
+        let joint = Joining { in_bend: true, ..joining(station, spigot) };
+        let [from, to] = around(&joint, &strand);
+        let face = strand.line.frame_at(station);
+        let depth = joint.keyed.depth();
+        let near = |beyond: f64| {
+            let section = strand.line.frame_at(if way > 0.0 { to + beyond } else { from - beyond });
+            let rim = (0..360).map(|k| section.point(0.0, f64::from(k).to_radians(), 20.5));
+            rim.map(|p| way * (p - face.at).dot(face.along)).fold(f64::INFINITY, f64::min)
+        };
+        let least = (0..40).map(|k| near(f64::from(k))).fold(f64::INFINITY, f64::min);
+        assert!(least >= depth + 2.0 - 1e-9 && near(0.0) < depth + 4.0, "{station}: {least} of {depth}");
+    }
 }
 
 #[test]
