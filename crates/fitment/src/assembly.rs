@@ -138,13 +138,16 @@ fn removable(part: usize, links: &[Link], there: &[bool], passes: Passes) -> Opt
 
 /// Directions 6, 12, 18 and 24 degrees beside a direction, eight of each.
 fn beside(way: DVec3) -> impl Iterator<Item = DVec3> {
+    (1..=4).flat_map(move |ring| leant(way, f64::from(ring) * BESIDE))
+}
+
+/// Eight directions evenly around one, `angle` (rad) off it.
+pub(crate) fn leant(way: DVec3, angle: f64) -> impl Iterator<Item = DVec3> {
     let (x, y) = way.any_orthonormal_pair();
-    (1..=4).flat_map(move |ring| {
-        let (out, along) = sin_cos(f64::from(ring) * BESIDE);
-        (0..8).map(move |k| {
-            let (s, c) = sin_cos(f64::from(k) * FRAC_PI_4);
-            way * along + (x * c + y * s) * out
-        })
+    let (out, along) = sin_cos(angle);
+    (0..8).map(move |k| {
+        let (s, c) = sin_cos(f64::from(k) * FRAC_PI_4);
+        way * along + (x * c + y * s) * out
     })
 }
 

@@ -272,10 +272,20 @@ mod tests {
         Frame::new(at, DVec3::Z, DVec3::X).unwrap()
     }
 
-    /// Along z by x mm beside: how far a ball of 5 mm gets past.
-    fn passes(balls: &Balls, beside: f64) -> bool {
-        let probe = Balls::of(vec![(DVec3::new(beside, 0.3, -100.0), 5.0)]);
-        !probe.touch(balls, &Leg { from: DVec3::ZERO, way: DVec3::Z, out: f64::INFINITY })
+    /// Whether a ball of 5 mm that comes from `from` along `way` gets past.
+    fn passes(balls: &Balls, from: DVec3, way: DVec3) -> bool {
+        let probe = Balls::of(vec![(from, 5.0)]);
+        !probe.touch(balls, &Leg { from: DVec3::ZERO, way, out: f64::INFINITY })
+    }
+
+    /// Along z, `x` mm beside it.
+    fn beside(balls: &Balls, x: f64) -> bool {
+        passes(balls, DVec3::new(x, 0.3, -100.0), DVec3::Z)
+    }
+
+    /// Along x, at the height `z`.
+    fn over(balls: &Balls, z: f64) -> bool {
+        passes(balls, DVec3::new(-100.0, 0.0, z), DVec3::X)
     }
 
     #[test]
@@ -286,13 +296,8 @@ mod tests {
             assert!(across + radius <= 20.0 + 1e-9 && at.z >= radius - 1e-9 && at.z + radius <= 90.0 + 1e-9);
         }
         let balls = Balls::of(tube);
-        assert!(!passes(&balls, 24.0) && passes(&balls, 25.0));
-        // Along x under its end, and over it.
-        let along = |z: f64| {
-            let probe = Balls::of(vec![(DVec3::new(-100.0, 0.0, z), 5.0)]);
-            probe.touch(&balls, &Leg { from: DVec3::ZERO, way: DVec3::X, out: f64::INFINITY })
-        };
-        assert!(along(-2.5) && !along(-5.0) && along(92.5) && !along(95.0));
+        assert!(!beside(&balls, 24.0) && beside(&balls, 25.0));
+        assert!(!over(&balls, -2.5) && over(&balls, -5.0) && !over(&balls, 92.5) && over(&balls, 95.0));
     }
 
     #[test]
@@ -304,12 +309,8 @@ mod tests {
             assert!(radius - 1e-6 <= inside(at).min(at.z).min(8.0 - at.z), "{at} {radius}");
         }
         let balls = Balls::of(balls);
-        assert!(!passes(&balls, 32.0) && passes(&balls, 35.0));
-        let along = |z: f64| {
-            let probe = Balls::of(vec![(DVec3::new(-100.0, 0.0, z), 5.0)]);
-            probe.touch(&balls, &Leg { from: DVec3::ZERO, way: DVec3::X, out: f64::INFINITY })
-        };
-        assert!(along(-3.0) && !along(-5.0) && along(11.0) && !along(13.0));
+        assert!(!beside(&balls, 32.0) && beside(&balls, 35.0));
+        assert!(!over(&balls, -3.0) && over(&balls, -5.0) && !over(&balls, 11.0) && over(&balls, 13.0));
     }
 
     #[test]

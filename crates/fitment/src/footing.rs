@@ -9,7 +9,7 @@ use glam::DVec2;
 use spec::shop::Printer;
 
 use crate::calipers::outline;
-use crate::pose::{FALLS, LEAST_FOOT, NO_FOOT, TALL, above, over};
+use crate::pose::{FALLS, FLAT, LEAST_FOOT, NO_FOOT, TALL, above, over};
 use crate::profile::Side;
 use crate::surface::{Patch, Surface, cut_faces};
 use crate::web::{Header, Web};
@@ -138,7 +138,7 @@ impl Share {
                 continue;
             }
             share.over += area;
-            if facing > LEVEL * area && at.dot(down) > low - LAYER {
+            if facing > FLAT * area && at.dot(down) > low - LAYER {
                 share.foot += area;
                 share.outline.push(*at);
             }
@@ -179,9 +179,6 @@ fn downs(surfaces: &[Surface], web: &Web) -> Vec<DVec3> {
 
 /// What is this near to a part's bottom is on the bed, mm.
 const LAYER: f64 = 0.2;
-
-/// Cosine to the vertical above which a patch is level: 1 degree.
-const LEVEL: f64 = 0.999_847_7;
 
 /// Cosine above which two directions are one: 0.1 degrees.
 const SAME: f64 = 0.999_998_5;

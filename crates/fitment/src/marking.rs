@@ -13,6 +13,7 @@ use tube::Centreline;
 
 use crate::datum;
 use crate::figures::{Figures, Surface, Way};
+use crate::pose;
 use crate::profile::{Profile, Side};
 
 /// A length of tube of a part, as it is printed. Lengths in mm.
@@ -47,7 +48,7 @@ pub struct Marks {
 /// Straights come before bends, text along the tube before text around it, 6 mm before 4.5 mm; of each what looks up or
 /// sideways before what leans no further than the printer prints. What leans further is taken last.
 pub fn marks(mark: &str, tubes: &[Tube], plain: &Mesh, up: DVec3, printer: &Printer) -> Marks {
-    let steepest = -geom::math::sin(printer.overhang) - ROUNDING;
+    let steepest = -geom::math::sin(printer.overhang) - pose::LEVEL;
     let site = Site { ground: Ground::of(plain), tubes, up, steepest };
     let figures = site.best(texts(mark, printer.nozzle), &|_| true);
     let taken: Vec<DVec3> =
@@ -232,9 +233,6 @@ const APART: f64 = 2.5;
 
 /// How far up a surface looks that needs no care: sideways, a few degrees less.
 const SIDEWAYS: f64 = -0.05;
-
-/// A sine by which a surface at the very limit of the printer does not count as beyond it.
-const ROUNDING: f64 = 1e-6;
 
 /// From a patch to the end of a tube, mm.
 const MARGIN: f64 = 1.0;

@@ -3,11 +3,11 @@
 //! It moves straight until its spigots are out, and from there straight on, or aside: that is how a hand takes it off.
 //! Bodies are balls that lie within them, so that what is found to touch does touch.
 
-use std::f64::consts::FRAC_PI_4;
+use std::f64::consts::{FRAC_PI_2, FRAC_PI_4};
 
 use geom::DVec3;
-use geom::math::sin_cos;
 
+use crate::assembly::leant;
 use crate::balls::{Balls, Leg};
 
 /// What is moved, or stays.
@@ -38,14 +38,7 @@ pub(crate) fn past(moved: &[Body], still: &[Body], way: DVec3, out: f64) -> Opti
 
 /// Directions 45 and 90 degrees aside of a direction, eight of each.
 fn aside(way: DVec3) -> impl Iterator<Item = DVec3> {
-    let (x, y) = way.any_orthonormal_pair();
-    (1..=2).flat_map(move |ring| {
-        let (out, along) = sin_cos(f64::from(ring) * FRAC_PI_4);
-        (0..8).map(move |k| {
-            let (s, c) = sin_cos(f64::from(k) * FRAC_PI_4);
-            way * along + (x * c + y * s) * out
-        })
-    })
+    [FRAC_PI_4, FRAC_PI_2].into_iter().flat_map(move |angle| leant(way, angle))
 }
 
 #[cfg(test)]

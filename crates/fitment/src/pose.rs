@@ -232,10 +232,10 @@ pub(crate) const LEAST_FOOT: f64 = 40.0;
 const LAYER: f64 = 0.05;
 
 /// Cosine to the vertical above which a face is level: 1 degree.
-const FLAT: f64 = 0.999_847_7;
+pub const FLAT: f64 = 0.999_847_7;
 
 /// A sine by which a surface at the very limit of the printer does not count as beyond it.
-const LEVEL: f64 = 1e-6;
+pub const LEVEL: f64 = 1e-6;
 
 /// A position in which so much is missing by the points furthest out is tried with all points, mm: more than twice what
 /// those may leave out.
